@@ -1,0 +1,28 @@
+"""Mesh, stiffness, supports and loads in; displacements, stresses and unit responses out."""
+
+from .linear import METHODS, preferred_method
+from .loads import BodyForce, Pressure, Resultant, ThermalStrain, Traction
+from .model import Model
+from .run import Supported, solve
+from .solution import Solution
+from .supports import Balanced, Fixed
+from .unit import UnitResponses, balanced_unit_responses, held_unit_responses
+
+__all__ = [
+    "METHODS",
+    "Balanced",
+    "BodyForce",
+    "Fixed",
+    "Model",
+    "Pressure",
+    "Resultant",
+    "Solution",
+    "Supported",
+    "ThermalStrain",
+    "Traction",
+    "UnitResponses",
+    "balanced_unit_responses",
+    "held_unit_responses",
+    "preferred_method",
+    "solve",
+]

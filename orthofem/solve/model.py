@@ -1,0 +1,121 @@
+"""A meshed part with its stiffness: the linear system before supports and loads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import scipy.sparse as sp
+from skfem import Mesh
+
+from orthofem.errors import ModelError, check_finite, unknown
+
+from .assembly import CHUNK, Pattern, cell_stiffness
+from .space import ElementSpace
+
+Stiffness = np.ndarray | Callable[[np.ndarray], np.ndarray]
+WHOLE = "whole part"
+
+
+@dataclass(frozen=True)
+class Model:
+    """A mesh whose every region has a stiffness; assembles once, whatever the loads.
+
+    Parameters
+    ----------
+    mesh : skfem.MeshTet1 or skfem.MeshTet2
+        Regions in ``mesh.subdomains``, surfaces in ``mesh.boundaries``. [mm]
+    stiffness : mapping of str to (ndarray of shape (6, 6) or callable), or one of these
+        Stiffness in part axes by region; a callable takes points of shape (3, n_cells, n_quad)
+        and returns (6, 6, n_cells, n_quad). One value alone serves the whole part. [MPa]
+    order : int, optional
+        Order of the elements, 1 or 2.
+    exactness : int, optional
+        Degree that the quadrature integrates exactly.
+
+    Raises
+    ------
+    ValueError
+        If a region is unknown or has no stiffness, or an entry is not a symmetric finite matrix.
+    ModelError
+        If a stiffness is not positive definite.
+    """
+
+    mesh: Mesh
+    stiffness: Mapping[str, Stiffness] | Stiffness
+    order: int = 2
+    exactness: int = 2
+
+    def __post_init__(self):
+        self.groups  # noqa: B018  refuse a bad stiffness when the model is made
+
+    @cached_property
+    def space(self) -> ElementSpace:
+        """Nodes, gradients and volumes."""
+        return ElementSpace(self.mesh, self.order, self.exactness)
+
+    @cached_property
+    def groups(self) -> list[tuple[str, np.ndarray, np.ndarray]]:
+        """Region name, its cells, its stiffness (6, 6) or (6, 6, n_cells, n_quad)."""
+        return list(_stiffness_groups(self.space, self.stiffness))
+
+    @cached_property
+    def pattern(self) -> Pattern:
+        """Sparsity pattern."""
+        return Pattern(self.space.cell_nodes, self.space.nodes.shape[1])
+
+    @cached_property
+    def blocks(self) -> np.ndarray:
+        """Assembled 3 x 3 node blocks."""
+        return self.pattern.add(self._cell_matrices())
+
+    @cached_property
+    def matrix(self) -> sp.bsr_matrix:
+        """Whole stiffness matrix, no supports applied. [N/mm]."""
+        return self.pattern.block_matrix(self.blocks)
+
+    def _cell_matrices(self) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+        space = self.space
+        for _, cells, stiffness in self.groups:
+            for start in range(0, len(cells), CHUNK):
+                part = slice(start, start + CHUNK)
+                local = stiffness if stiffness.ndim == 2 else stiffness[:, :, part]
+                chosen = cells[part]
+                yield chosen, cell_stiffness(space.gradients[chosen], space.volumes[chosen], local)
+
+
+def _stiffness_groups(space: ElementSpace, stiffness) -> Iterator:
+    regions = space.mesh.subdomains or {}
+    if not isinstance(stiffness, Mapping):
+        stiffness, regions = {WHOLE: stiffness}, {WHOLE: np.arange(space.mesh.nelements)}
+    for name in stiffness:
+        if name not in regions:
+            raise ValueError(unknown("region", name, regions))
+    owner = np.zeros(space.mesh.nelements, dtype=int)
+    for name, value in stiffness.items():
+        cells = np.asarray(regions[name])
+        owner[cells] += 1
+        yield name, cells, _checked(name, value, space.points[:, cells])
+    if (owner == 0).any():
+        bare = [name for name, cells in regions.items() if (owner[np.asarray(cells)] == 0).any()]
+        raise ValueError(f"No stiffness given for: {', '.join(bare) or 'cells in no region'}.")
+    if (owner > 1).any():
+        raise ValueError("Regions overlap: some cells have more than one stiffness.")
+
+
+def _checked(name: str, value: Stiffness, points: np.ndarray) -> np.ndarray:
+    field = check_finite(f"stiffness of '{name}'", value(points) if callable(value) else value)
+    wanted = ((6, 6), (6, 6, *points.shape[1:]))
+    if field.shape not in wanted:
+        raise ValueError(f"stiffness of '{name}' has shape {field.shape}; wanted {wanted}.")
+    if not np.allclose(field, field.swapaxes(0, 1), rtol=1e-9, atol=1e-9 * np.abs(field).max()):
+        raise ValueError(f"stiffness of '{name}' is not symmetric.")
+    lowest = np.linalg.eigvalsh(np.moveaxis(field, (0, 1), (-2, -1))).min()
+    if lowest <= 0:
+        raise ModelError(
+            f"stiffness of '{name}' is not positive definite (smallest eigenvalue {lowest:.3g} "
+            "MPa): the material would give energy when strained. Check its constants."
+        )
+    return field

@@ -1,0 +1,139 @@
+"""Solve a supported model for many load sets with one factorisation."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from orthofem.errors import ModelError, check_finite
+
+from .linear import Factor, factorise
+from .loads import Load, ThermalStrain
+from .model import Model
+from .solution import Solution, net_resultant
+from .supports import Balanced, Support, hold
+
+RESIDUAL_LIMIT = 1e-6
+
+
+@dataclass(frozen=True)
+class Supported:
+    """A model with its supports, factorised: solves any number of load sets.
+
+    Parameters
+    ----------
+    model : Model
+    supports : sequence of Fixed or Balanced
+    method : str, optional
+        Linear solver, see :func:`~orthofem.solve.linear.factorise`.
+    """
+
+    model: Model
+    supports: Sequence[Support]
+    method: str = "auto"
+
+    def __post_init__(self):
+        held, values = hold(self.model.space, self.supports)
+        object.__setattr__(self, "_held", held)
+        object.__setattr__(self, "_values", values)
+        object.__setattr__(self, "_factor", factorise(self.model, held, self.method))
+
+    @property
+    def factor(self) -> Factor:
+        """The factorised matrix."""
+        return self._factor
+
+    def solve(self, load_sets: Sequence[Sequence[Load]]) -> Solution:
+        """Displacements for each load set.
+
+        Parameters
+        ----------
+        load_sets : sequence of sequences of loads
+            Loads of one set act together. An empty set leaves only prescribed displacements.
+
+        Returns
+        -------
+        solution : Solution
+
+        Raises
+        ------
+        ModelError
+            If loads under `Balanced` supports do not balance, or the residual is too large.
+        """
+        model = self.model
+        applied = np.stack([_nodal_forces(model, loads) for loads in load_sets], axis=-1)
+        forces = applied.reshape(-1, len(load_sets))
+        if any(isinstance(support, Balanced) for support in self.supports):
+            _check_balance(model, applied, self.supports)
+        prescribed = np.zeros(model.space.n_unknowns)
+        prescribed[self._held] = self._values
+        right = forces - (model.matrix @ prescribed)[:, None] if prescribed.any() else forces.copy()
+        right[self._held] = 0.0
+        answer = self._factor.solve(right)
+        answer[self._held] = self._values[:, None]
+        residual = _residual(model, answer, forces, self._held)
+        shape = (-1, 3, len(load_sets))
+        return Solution(
+            model=model,
+            displacement=answer.reshape(shape).transpose(1, 0, 2),
+            applied=applied.transpose(1, 0, 2),
+            free_strain=[_free_strain(model, loads) for loads in load_sets],
+            method=self._factor.method,
+            residual=residual,
+            iterations=tuple(self._factor.iterations[-len(load_sets) :]),
+        )
+
+
+def solve(
+    model: Model,
+    supports: Sequence[Support],
+    load_sets: Sequence[Sequence[Load]],
+    method: str = "auto",
+) -> Solution:
+    """Solve a model once; see :class:`Supported` to keep the factor for further loads."""
+    return Supported(model, supports, method).solve(load_sets)
+
+
+def _nodal_forces(model: Model, loads: Sequence[Load]) -> np.ndarray:
+    total = np.zeros((model.space.nodes.shape[1], 3))
+    for load in loads:
+        total += load.forces(model)
+    return check_finite("nodal forces", total)
+
+
+def _free_strain(model: Model, loads: Sequence[Load]) -> np.ndarray | None:
+    fields = [load.field(model) for load in loads if isinstance(load, ThermalStrain)]
+    return np.sum(fields, axis=0) if fields else None
+
+
+def _check_balance(model: Model, applied: np.ndarray, supports) -> None:
+    nodes = model.space.nodes
+    if any(not isinstance(support, Balanced) for support in supports):
+        raise ValueError("Balanced() takes away all rigid motion: use it alone, without Fixed().")
+    allowed = min(s.tolerance for s in supports)
+    net = net_resultant(nodes, applied.transpose(1, 0, 2), nodes.mean(axis=1))
+    arm = np.linalg.norm(np.ptp(nodes, axis=1))
+    size = np.abs(applied).sum(axis=(0, 1))
+    scale = np.where(size > 0, size, 1.0) * np.array([1, 1, 1, arm, arm, arm])[:, None]
+    if (np.abs(net) > allowed * scale).any():
+        load = int(np.argmax((np.abs(net) / scale).max(axis=0)))
+        raise ModelError(
+            f"Load set {load} does not balance: net force {net[:3, load].round(4)} N, net moment "
+            f"{net[3:, load].round(3)} N mm. Balance it, or hold the part with Fixed(...)."
+        )
+
+
+def _residual(model: Model, answer: np.ndarray, forces: np.ndarray, held: np.ndarray) -> float:
+    internal = model.matrix @ answer
+    error = internal - forces
+    error[held] = 0.0
+    scale = np.linalg.norm(internal, axis=0) + np.linalg.norm(forces, axis=0)
+    residual = float((np.linalg.norm(error, axis=0) / np.where(scale > 0, scale, 1.0)).max())
+    if not residual < RESIDUAL_LIMIT:
+        raise ModelError(
+            f"The linear solver left a relative residual of {residual:.1e} (allowed "
+            f"{RESIDUAL_LIMIT:g}): the answer is not to be trusted. Check cells and materials."
+        )
+    return residual
