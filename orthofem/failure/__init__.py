@@ -1,0 +1,62 @@
+"""Stress in print axes and strengths come in, index, mode, reserve and hot spot go out."""
+
+from orthofem.failure.criterion import Criterion
+from orthofem.failure.evaluate import Verdict, evaluate, worst_of
+from orthofem.failure.hill import (
+    HillForm,
+    hill_coupled,
+    hill_form,
+    hill_margin,
+    hill_matrix,
+    implied_shear,
+)
+from orthofem.failure.hotspot import LEAST_POINTS, averaged, averaging, check_resolution
+from orthofem.failure.layers import LAYERS, layers_index, layers_reserve
+from orthofem.failure.max_strain import max_strain_index
+from orthofem.failure.max_stress import MAX_STRESS, max_stress_index, max_stress_reserve
+from orthofem.failure.modes import MODES, governing_mode, utilisation
+from orthofem.failure.reserve import reserve_factor
+from orthofem.failure.tsai_hill import TSAI_HILL, tsai_hill_index, tsai_hill_reserve
+from orthofem.failure.tsai_wu import TSAI_WU, tsai_wu_index, tsai_wu_reserve
+
+CRITERIA = {
+    "tsai_hill": TSAI_HILL,
+    "max_stress": MAX_STRESS,
+    "tsai_wu": TSAI_WU,
+    "layers": LAYERS,
+}
+
+__all__ = [
+    "CRITERIA",
+    "LAYERS",
+    "LEAST_POINTS",
+    "MAX_STRESS",
+    "MODES",
+    "TSAI_HILL",
+    "TSAI_WU",
+    "Criterion",
+    "HillForm",
+    "Verdict",
+    "averaged",
+    "averaging",
+    "check_resolution",
+    "evaluate",
+    "governing_mode",
+    "hill_coupled",
+    "hill_form",
+    "hill_margin",
+    "hill_matrix",
+    "implied_shear",
+    "layers_index",
+    "layers_reserve",
+    "max_strain_index",
+    "max_stress_index",
+    "max_stress_reserve",
+    "reserve_factor",
+    "tsai_hill_index",
+    "tsai_hill_reserve",
+    "tsai_wu_index",
+    "tsai_wu_reserve",
+    "utilisation",
+    "worst_of",
+]
