@@ -1,0 +1,66 @@
+"""Comes in: fields and tables as plain arrays. Goes out: figures, the same look for all."""
+
+from __future__ import annotations
+
+from orthofem.figures.data import (
+    IndexCut,
+    IndexSurface,
+    ModeCut,
+    PiecePrint,
+    PrintPicture,
+    SectionPicture,
+    SurfacePicture,
+    WorstPlace,
+)
+from orthofem.figures.deflection import deflection
+from orthofem.figures.gather import (
+    cut_normal,
+    mode_cut,
+    piece_cells,
+    section_picture,
+    surface_picture,
+)
+from orthofem.figures.governing_mode import governing_mode
+from orthofem.figures.index_on_cut import index_on_cut
+from orthofem.figures.index_on_surface import index_on_surface
+from orthofem.figures.overview import overview
+from orthofem.figures.print_directions import print_directions
+from orthofem.figures.refinement import refinement
+from orthofem.figures.reserve_by_option import reserve_by_option
+from orthofem.figures.save import save
+from orthofem.figures.style import CAUTION
+from orthofem.figures.tables import DeflectionCurves, Overview, RefinementTable, ReserveTable
+
+FIGURES = {
+    "print_directions": print_directions,
+    "index_on_surface": index_on_surface,
+    "index_on_cut": index_on_cut,
+    "governing_mode": governing_mode,
+    "reserve_by_option": reserve_by_option,
+    "deflection": deflection,
+    "refinement": refinement,
+    "overview": overview,
+}
+
+__all__ = [
+    "CAUTION",
+    "FIGURES",
+    "DeflectionCurves",
+    "IndexCut",
+    "IndexSurface",
+    "ModeCut",
+    "Overview",
+    "PiecePrint",
+    "PrintPicture",
+    "RefinementTable",
+    "ReserveTable",
+    "SectionPicture",
+    "SurfacePicture",
+    "WorstPlace",
+    "cut_normal",
+    "mode_cut",
+    "piece_cells",
+    "save",
+    "section_picture",
+    "surface_picture",
+]
