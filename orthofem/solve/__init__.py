@@ -4,6 +4,7 @@ from .linear import METHODS, preferred_method
 from .loads import BodyForce, Pressure, Resultant, ThermalStrain, Traction
 from .model import Model
 from .run import Supported, solve
+from .sampling import Samples, sampled
 from .solution import Solution
 from .supports import Balanced, Fixed
 from .unit import UnitResponses, balanced_unit_responses, held_unit_responses
@@ -16,6 +17,7 @@ __all__ = [
     "Model",
     "Pressure",
     "Resultant",
+    "Samples",
     "Solution",
     "Supported",
     "ThermalStrain",
@@ -24,5 +26,6 @@ __all__ = [
     "balanced_unit_responses",
     "held_unit_responses",
     "preferred_method",
+    "sampled",
     "solve",
 ]

@@ -127,6 +127,7 @@ class Resultant:
         wanted[3:] += np.cross(about - centroid, wanted[:3])
         gram = np.einsum("icfq,jcfq,fq->ij", modes, modes, basis.dx, optimize=True)
         size = np.sqrt(np.diag(gram))
+        size[3:] = size[3:].max()  # one length for all three turns: a sliver shows
         if np.linalg.cond(gram / np.outer(size, size)) > 1e10:
             raise ModelError(
                 f"Surface '{self.surface}' is too narrow to take a moment; choose a wider one."
@@ -157,10 +158,14 @@ class ThermalStrain:
         points = space.points[:, cells]
         value = self.strain(points) if callable(self.strain) else self.strain
         value = check_finite("thermal strain", value)
-        if value.ndim == 1:
-            value = value[:, None, None]
+        wanted = ((6,), (6, *points.shape[1:]))
+        if value.shape not in wanted:
+            raise ValueError(
+                f"thermal strain has shape {value.shape}; wanted {wanted[0]}, or {wanted[1]} from "
+                "a function."
+            )
         field = np.zeros((6, *space.volumes.shape))
-        field[:, cells] = value
+        field[:, cells] = value[:, None, None] if value.ndim == 1 else value
         return field
 
     def forces(self, model: Model) -> np.ndarray:
@@ -195,7 +200,12 @@ def _as_field(name: str, value, points: np.ndarray) -> np.ndarray:
     array = check_finite(name, value)
     if array.shape == (3,):
         array = array[:, None, None]
-    return np.broadcast_to(array, points.shape)
+    try:
+        return np.broadcast_to(array, points.shape)
+    except ValueError as error:
+        raise ValueError(
+            f"{name} has shape {array.shape}; wanted (3,), or {points.shape} from a function."
+        ) from error
 
 
 def _integrate(basis, field: np.ndarray, space: ElementSpace) -> np.ndarray:
@@ -203,6 +213,6 @@ def _integrate(basis, field: np.ndarray, space: ElementSpace) -> np.ndarray:
     total = np.zeros((space.nodes.shape[1], 3))
     weighted = field * basis.dx
     for local, function in enumerate(basis.basis):
-        value = np.broadcast_to(np.asarray(function[0].value), basis.dx.shape)
+        value = np.broadcast_to(np.asarray(function[0]), basis.dx.shape)
         np.add.at(total, basis.element_dofs[local], np.einsum("cfq,fq->fc", weighted, value))
     return total

@@ -13,7 +13,7 @@ from .linear import Factor, factorise
 from .loads import Load, ThermalStrain
 from .model import Model
 from .solution import Solution, net_resultant
-from .supports import Balanced, Support, hold
+from .supports import Balanced, Support, connected_bodies, hold
 
 RESIDUAL_LIMIT = 1e-6
 
@@ -59,10 +59,14 @@ class Supported:
 
         Raises
         ------
+        ValueError
+            If there is no load set.
         ModelError
             If loads under `Balanced` supports do not balance, or the residual is too large.
         """
         model = self.model
+        if not len(load_sets):
+            raise ValueError("No load set given; pass [[load, ...], ...], or [[]] for no load.")
         applied = np.stack([_nodal_forces(model, loads) for loads in load_sets], axis=-1)
         forces = applied.reshape(-1, len(load_sets))
         if any(isinstance(support, Balanced) for support in self.supports):
@@ -113,15 +117,21 @@ def _check_balance(model: Model, applied: np.ndarray, supports) -> None:
     if any(not isinstance(support, Balanced) for support in supports):
         raise ValueError("Balanced() takes away all rigid motion: use it alone, without Fixed().")
     allowed = min(s.tolerance for s in supports)
-    net = net_resultant(nodes, applied.transpose(1, 0, 2), nodes.mean(axis=1))
+    for body in connected_bodies(model.space):
+        _check_body_balance(nodes[:, body], applied[body].transpose(1, 0, 2), allowed)
+
+
+def _check_body_balance(nodes: np.ndarray, applied: np.ndarray, allowed: float) -> None:
+    """Refuse loads (3, n, n_loads) on the nodes (3, n) of one body that do not balance there."""
+    net = net_resultant(nodes, applied, nodes.mean(axis=1))
     arm = np.linalg.norm(np.ptp(nodes, axis=1))
     size = np.abs(applied).sum(axis=(0, 1))
     scale = np.where(size > 0, size, 1.0) * np.array([1, 1, 1, arm, arm, arm])[:, None]
     if (np.abs(net) > allowed * scale).any():
         load = int(np.argmax((np.abs(net) / scale).max(axis=0)))
         raise ModelError(
-            f"Load set {load} does not balance: net force {net[:3, load].round(4)} N, net moment "
-            f"{net[3:, load].round(3)} N mm. Balance it, or hold the part with Fixed(...)."
+            f"Load set {load} does not balance: net force {net[:3, load].round(4) + 0.0} N, net "
+            f"moment {net[3:, load].round(3) + 0.0} N mm. Balance it, or hold it with Fixed(...)."
         )
 
 

@@ -7,13 +7,13 @@ from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
-from scipy.spatial import cKDTree
 
 from orthofem.errors import check_finite
 
 from .assembly import CHUNK
 from .loads import rigid_motions
 from .model import Model
+from .sampling import linear_spread
 from .space import ELEMENTS
 
 
@@ -55,14 +55,30 @@ class Solution:
     def stress(self) -> np.ndarray:
         """Stress at the quadrature points in part axes, (6, n_cells, n_quad, n_loads). [MPa]."""
         space = self.model.space
-        return self._stress(space.gradients, lambda field: field)
+        stress = np.empty((6, *space.volumes.shape, self.n_loads))
+        for _, cells, stiffness in self.model.groups:
+            for start in range(0, len(cells), CHUNK):
+                part = slice(start, start + CHUNK)
+                chosen = cells[part]
+                nodal = self.displacement[:, space.cell_nodes[:, chosen]]
+                strain = strains(space.gradients[chosen], nodal)
+                for load, free in enumerate(self.free_strain):
+                    if free is not None:
+                        strain[..., load] -= free[:, chosen]
+                stress[:, chosen] = _material_product(stiffness, strain, part)
+        return stress
 
     @cached_property
     def cell_node_stress(self) -> np.ndarray:
-        """Stress of each cell at its own nodes, (6, n_cells, n_local, n_loads). [MPa]."""
-        gradients = self.model.space.gradients_at_nodes()
-        mean = lambda field: field.mean(axis=-1, keepdims=True)  # noqa: E731
-        return self._stress(gradients, mean)
+        """Stress of each cell at its own nodes, (6, n_cells, n_local, n_loads). [MPa].
+
+        Extended linearly from the quadrature points, where stress is most accurate and where
+        free strain and turning material axes are known.
+        """
+        space = self.model.space
+        corners = ELEMENTS[space.order]().doflocs.T
+        spread = linear_spread(space.basis.X, corners)
+        return np.einsum("nq,kcql->kcnl", spread, self.stress, optimize=True)
 
     def nodal_stress(self, region: str | None = None) -> np.ndarray:
         """Stress at the nodes, averaged over the cells of one region that meet there.
@@ -121,7 +137,7 @@ class Solution:
         basis = self.model.space.facet_basis(surface)
         total = 0.0
         for local, function in enumerate(basis.basis):
-            weight = np.broadcast_to(np.asarray(function[0].value), basis.dx.shape) * basis.dx
+            weight = np.broadcast_to(np.asarray(function[0]), basis.dx.shape) * basis.dx
             nodal = self.displacement[:, basis.element_dofs[local]]
             total = total + np.einsum("f,cfl->cl", weight.sum(axis=1), nodal)
         return total / basis.dx.sum()
@@ -153,38 +169,30 @@ class Solution:
     def locate(self, points) -> tuple[np.ndarray, np.ndarray]:
         """Cell and local coordinates (3, n) of points (3, n); refuses points outside the part."""
         points = check_finite("points", points).reshape(3, -1)
-        mesh, mapping = self.model.mesh, self.model.space.basis.mapping
-        centres = mesh.p[:, mesh.t].mean(axis=1)
-        near = (
-            cKDTree(centres.T)
-            .query(points.T, k=min(60, mesh.nelements))[1]
-            .reshape(points.shape[1], -1)
-        )
-        cells, local = np.empty(points.shape[1], dtype=int), np.empty_like(points)
-        for i, candidates in enumerate(near):
-            guess = _invert(mapping, points[:, i], candidates)
-            outside = np.maximum(-guess.min(axis=0), guess.sum(axis=0) - 1)
-            best = int(np.argmin(outside))
-            if outside[best] > 0.02:
-                raise ValueError(f"Point {points[:, i].round(4)} mm lies outside the part.")
-            cells[i], local[:, i] = candidates[best], guess[:, best]
-        return cells, local
+        mapping = self.model.space.basis.mapping
+        point, cell = self._boxes_round(points)
+        local = _invert(mapping, points[:, point], cell)
+        outside = np.maximum(-local.min(axis=0), local.sum(axis=0) - 1)
+        order = np.lexsort((outside, point))
+        found, first = np.unique(point[order], return_index=True)
+        best = order[first]
+        missing = np.setdiff1d(np.arange(points.shape[1]), found[outside[best] <= 0.02])
+        if missing.size:
+            raise ValueError(f"Point {points[:, missing[0]].round(4)} mm lies outside the part.")
+        return cell[best], local[:, best]
 
-    def _stress(self, gradients: np.ndarray, strain_rule) -> np.ndarray:
-        space = self.model.space
-        stress = np.empty((6, *gradients.shape[:2], self.n_loads))
-        for _, cells, stiffness in self.model.groups:
-            for start in range(0, len(cells), CHUNK):
-                part = slice(start, start + CHUNK)
-                chosen = cells[part]
-                strain = strains(
-                    gradients[chosen], self.displacement[:, space.cell_nodes[:, chosen]]
-                )
-                for load, free in enumerate(self.free_strain):
-                    if free is not None:
-                        strain[..., load] -= strain_rule(free[:, chosen])
-                stress[:, chosen] = _material_product(stiffness, strain, part, strain_rule)
-        return stress
+    def _boxes_round(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Pairs of point and cell where the point lies in the box that bounds the cell."""
+        mesh = self.model.mesh
+        corners = mesh.doflocs[:, mesh.dofs.element_dofs]
+        low, high = corners.min(axis=1), corners.max(axis=1)
+        slack = 0.1 * (high - low).max(axis=0)  # a curved side may bulge out of its nodes' box
+        low, high = low - slack, high + slack
+        pairs = [
+            np.flatnonzero(((low <= p[:, None]) & (p[:, None] <= high)).all(axis=0))
+            for p in points.T
+        ]
+        return np.repeat(np.arange(len(pairs)), [len(p) for p in pairs]), np.concatenate(pairs)
 
 
 def strains(gradients: np.ndarray, nodal: np.ndarray) -> np.ndarray:
@@ -225,13 +233,10 @@ def net_resultant(points: np.ndarray, forces: np.ndarray, about) -> np.ndarray:
     return np.einsum("icn,cnl->il", rigid_motions(points, np.asarray(about, float)), forces)
 
 
-def _material_product(stiffness, strain, part, rule) -> np.ndarray:
+def _material_product(stiffness, strain, part) -> np.ndarray:
     if stiffness.ndim == 2:
         return (stiffness @ strain.reshape(6, -1)).reshape(strain.shape)
-    local = stiffness[:, :, part]
-    if local.shape[-1] != strain.shape[2]:
-        local = rule(local)
-    return np.einsum("ijcq,jcql->icql", local, strain, optimize=True)
+    return np.einsum("ijcq,jcql->icql", stiffness[:, :, part], strain, optimize=True)
 
 
 def _shape_values(order: int, local: np.ndarray) -> np.ndarray:
@@ -239,10 +244,10 @@ def _shape_values(order: int, local: np.ndarray) -> np.ndarray:
     return np.stack([element.lbasis(local, i)[0] for i in range(len(element.doflocs))])
 
 
-def _invert(mapping, point: np.ndarray, cells: np.ndarray) -> np.ndarray:
-    """Local coordinates of a point in each candidate cell, by Newton's method."""
+def _invert(mapping, points: np.ndarray, cells: np.ndarray) -> np.ndarray:
+    """Local coordinates (3, n) of points (3, n), each in its cell, by Newton's method."""
     local = np.full((3, len(cells), 1), 0.25)
-    target = np.broadcast_to(point[:, None, None], local.shape)
+    target = points[:, :, None]
     for _ in range(8):
         error = target - mapping.F(local, tind=cells)
         slope = np.moveaxis(mapping.DF(local, tind=cells), (0, 1), (-2, -1))

@@ -12,6 +12,10 @@ from orthofem.errors import ModelError, unknown
 
 ELEMENTS = {1: ElementTetP1, 2: ElementTetP2}
 
+# degree integrated exactly -> scikit-fem's order, its weights all positive: orders 3 and 4 have
+# negative weights, orders 5 to 7 are exact to one degree less than their number
+RULES = {1: 1, 2: 2, 3: 5, 4: 5, 5: 6, 6: 7}
+
 
 @dataclass(frozen=True)
 class ElementSpace:
@@ -38,6 +42,8 @@ class ElementSpace:
             )
         if self.order not in ELEMENTS:
             raise ValueError(f"order = {self.order}; choose 1 or 2.")
+        if self.exactness not in RULES:
+            raise ValueError(f"exactness = {self.exactness}; choose 1 to {max(RULES)}.")
         if (self.volumes <= 0).any():
             cell = int(np.argwhere((self.volumes <= 0).any(axis=1))[0, 0])
             raise ModelError(
@@ -48,7 +54,7 @@ class ElementSpace:
     @cached_property
     def basis(self) -> Basis:
         """Scalar basis at the volume quadrature points."""
-        return Basis(self.mesh, ELEMENTS[self.order](), intorder=self.exactness)
+        return Basis(self.mesh, ELEMENTS[self.order](), intorder=RULES[self.exactness])
 
     @cached_property
     def nodes(self) -> np.ndarray:

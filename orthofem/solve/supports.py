@@ -49,6 +49,11 @@ class Fixed:
         value = check_finite("prescribed displacement", value)
         if value.shape == (3,):
             value = value[:, None]
+        if value.shape not in ((), (3, 1), (3, len(nodes))):
+            raise ValueError(
+                f"prescribed displacement has shape {value.shape}; give one number, (3,), or a "
+                f"function of points that returns (3, {len(nodes)})."
+            )
         value = np.broadcast_to(value, (3, len(nodes)))
         unknowns = [3 * nodes + component for component in self.components]
         return np.concatenate(unknowns), np.concatenate([value[c] for c in self.components])
@@ -224,4 +229,4 @@ def _direction(vector: np.ndarray) -> str:
     main = int(np.argmax(np.abs(unit)))
     if abs(abs(unit[main]) - 1) < 1e-6:
         return AXES[main]
-    return "(" + ", ".join(f"{value:.3f}" for value in unit) + ")"
+    return "(" + ", ".join(f"{value:.3f}" for value in unit.round(3) + 0.0) + ")"

@@ -1,0 +1,90 @@
+"""Three linear solvers, one answer; and what they say when they cannot."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from sets import KAW3, PO, R0
+
+from meshes import box, ring_sector
+from orthofem.errors import ModelError
+from orthofem.solve import METHODS, Balanced, Fixed, Model, Resultant, Traction, linear, solve
+from orthofem.tensors import rotate_stiffness, stiffness
+
+needs_direct = pytest.mark.skipif(linear.pypardiso is None, reason="no direct solver here")
+
+
+def clamped(method, constants=PO):
+    """A ring sector shifted at one end, pulled and turned at the other."""
+    C = rotate_stiffness(stiffness(constants), R0)
+    model = Model(ring_sector(np.linspace(2, 4, 5), 3.0, 8, 4), C)
+    pull = [[Traction("z1", (0.1, -0.2, 0.3))], [Resultant("z1", moment=(1, 2, 3))]]
+    return solve(model, [Fixed("z0", value=(0.01, 0.0, -0.02))], pull, method)
+
+
+@pytest.mark.parametrize("method", [pytest.param("direct", marks=needs_direct), "iterative"])
+@pytest.mark.parametrize("constants", [PO, KAW3], ids=["PO", "KAW3"])
+def test_solvers_agree(method, constants):
+    """Every method gives SciPy's answer, with prescribed displacements and several loads."""
+    wanted = clamped("scipy", constants).displacement
+    found = clamped(method, constants)
+    assert found.method == method
+    np.testing.assert_allclose(found.displacement, wanted, atol=1e-7 * np.abs(wanted).max())
+    assert len(found.iterations) == (2 if method == "iterative" else 0)
+
+
+@pytest.mark.parametrize("method", [pytest.param("direct", marks=needs_direct), "iterative"])
+def test_solvers_agree_on_a_free_body(method):
+    """The same under balanced loads, where six single unknowns take away rigid motion."""
+    model = Model(box((0, 0, 0), (6, 2, 2), (6, 3, 3)), stiffness(PO))
+    loads = [[Resultant("x0", moment=(0, -5, 0)), Resultant("x1", moment=(0, 5, 0))]]
+    wanted, found = (solve(model, [Balanced()], loads, m).displacement for m in ("scipy", method))
+    np.testing.assert_allclose(found, wanted, atol=1e-7 * np.abs(wanted).max())
+
+
+def test_unknown_solver():
+    """An unknown method is answered with the choices."""
+    with pytest.raises(ValueError, match="Unknown solver 'dircet'. Did you mean 'direct'"):
+        clamped("dircet")
+
+
+def test_choice_by_size_and_platform(monkeypatch):
+    """Small models go direct, large ones iterate; without a direct solver all methods still run."""
+    monkeypatch.setattr(linear, "pypardiso", object())
+    assert linear.preferred_method(100_000) == "direct"
+    assert linear.preferred_method(1_000_000) == "iterative"
+    monkeypatch.setattr(linear, "pypardiso", None)
+    assert linear.preferred_method(10_000) == "scipy"
+    assert linear.preferred_method(100_000) == "iterative"
+    assert set(METHODS) == {"direct", "scipy", "iterative"}
+
+
+def test_no_direct_solver_on_this_platform(monkeypatch):
+    """Asking for a solver that is not installed says what to use instead."""
+    monkeypatch.setattr(linear, "pypardiso", None)
+    with pytest.raises(ModelError, match="use method='iterative' or 'scipy'"):
+        clamped("direct")
+    assert clamped("auto").method == "scipy"
+
+
+@needs_direct
+def test_failed_factor_is_explained(monkeypatch):
+    """A factorisation that breaks down becomes a message, not a number."""
+    failure = linear.pypardiso.pardiso_wrapper.PyPardisoError
+
+    def broken(self, matrix):
+        raise failure(-4)
+
+    monkeypatch.setattr(linear.pypardiso.PyPardisoSolver, "factorize", broken)
+    with pytest.raises(ModelError, match="could not factorise the stiffness matrix"):
+        clamped("direct")
+
+
+def test_iteration_that_does_not_converge():
+    """Conjugate gradients that do not get there raise instead of giving what they have."""
+    model = Model(box((0, 0, 0), (1, 1, 1), (3, 3, 2)), stiffness(PO))
+    held = np.arange(12)
+    factor = linear.factorise(model, held, "iterative", tolerance=1e-30)
+    force = np.ones((model.space.n_unknowns, 1))
+    with pytest.raises(ModelError, match="did not reach 1e-30 in 1000 steps"):
+        factor.solve(force)
