@@ -41,7 +41,7 @@ def deflection(curves: DeflectionCurves, axes: Axes) -> None:
     name_at_end(axes, curves.options, curves.station[-1], curves.displacement[:, -1], " mm")
     axes.set_xlabel("place along the stick [mm]")
     axes.set_ylabel("sideways displacement [mm]")
-    axes.set_title(f"Bending under {curves.case}")
+    axes.set_title(f"Bending: {curves.case}")
 
 
 def name_at_end(

@@ -40,7 +40,7 @@ def refinement(table: RefinementTable, axes: Axes) -> None:
     axes.xaxis.set_minor_locator(NullLocator())
     axes.xaxis.set_major_formatter(lambda value, _: f"{value:.3g}")
     axes.set_ylim(bottom=0)
-    axes.set_xlabel("smallest mesh size, finer to the right [mm]")
+    axes.set_xlabel("mesh size at the worst place, finer to the right [mm]")
     axes.set_ylabel(table.quantity)
     name_at_end(axes, table.options, float(np.min(table.size)), table.averaged[:, -1])
     keys = [

@@ -1,7 +1,7 @@
 """A material's name and a print frame come in; stiffness, strengths and sources go out."""
 
 from orthofem.materials.fatigue import REPEATED, RepeatCurve
-from orthofem.materials.field import stiffness_of
+from orthofem.materials.field import print_stresses, stiffness_of
 from orthofem.materials.frame import BEADS, PrintFrame
 from orthofem.materials.infill import axial_modulus, infill
 from orthofem.materials.interfaces import INTERFACES, Bond, across_interface
@@ -35,6 +35,7 @@ __all__ = [
     "layer_stresses",
     "load",
     "names",
+    "print_stresses",
     "process_factor",
     "stack_stiffness",
     "stiffness_of",

@@ -1,0 +1,111 @@
+"""``orthofem run``: answer a study script and write its results."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from orthofem import report
+from orthofem.study import Row, Study, StudyResult, steps
+from orthofem.study import run as run_study
+
+
+def run(
+    script: Annotated[Path, typer.Argument(help="Study script: a Python file with study().")],
+    out: Annotated[Path | None, typer.Option(help="Folder for the results.")] = None,
+    coarse: Annotated[
+        bool, typer.Option("--coarse", help="One mesh only: quick, mesh dependence unknown.")
+    ] = False,
+    solver: Annotated[str, typer.Option(help="auto, direct, iterative or scipy.")] = "auto",
+) -> None:
+    """Run a study: options x print directions x load cases, to a verdict, tables and figures."""
+    study = load_study(script)
+    if coarse:
+        study = replace(study, refinements=study.refinements[:1])
+    folder = report.check_folder(out or Path("results") / script.stem)
+    console = Console()
+    console.print(f"[bold]{study.title}[/bold]")
+    result = _with_progress(console, study, folder, solver)
+    show(console, result)
+    console.print(f"\nWritten to {folder}: summary.md, results.csv, results.json, figures, fields.")
+
+
+def load_study(script: Path) -> Study:
+    """Study that a script's ``study()`` returns.
+
+    Raises
+    ------
+    ValueError
+        If the file is missing, is not Python, or has no ``study()`` that returns a Study.
+    """
+    if not script.is_file() or script.suffix != ".py":
+        raise ValueError(f"'{script}' is not a study script; give a Python file (.py).")
+    spec = importlib.util.spec_from_file_location(script.stem, script)
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[script.stem] = module
+    spec.loader.exec_module(module)
+    make = getattr(module, "study", None)
+    if not callable(make):
+        raise ValueError(
+            f"'{script}' has no function study(); see 'orthofem new' for a script that runs."
+        )
+    study = make()
+    if not isinstance(study, Study):
+        raise ValueError(f"study() in '{script}' returned {type(study).__name__}, not a Study.")
+    return study
+
+
+def show(console: Console, result: StudyResult) -> None:
+    """Print the comparison and the verdict in the terminal."""
+    table = Table(title="Reserve factors (below 1: expect a break)", title_justify="left")
+    for column in ("option", "load", "reserve", "asked", "mode", "where", "finer mesh"):
+        table.add_column(column, justify="right" if column in ("reserve", "asked") else "left")
+    last = None
+    for row in result.rows:
+        table.add_row(*_cells(row, row.option != last), end_section=False)
+        last = row.option
+    console.print(table)
+    for case in report.case_verdicts(result):
+        console.print(f"[bold]{case.title}[/bold]: {case.conclusion}", highlight=False)
+    for name, reason in result.failed.items():
+        console.print(f"[bold]not judged[/bold] {name}: {reason}", highlight=False)
+    console.print(f"\n[bold]Verdict[/bold]: {report.overall(result)}", highlight=False)
+    console.print(f"[italic]{report.CAUTION}[/italic]")
+
+
+def _cells(row: Row, first: bool) -> list[str]:
+    worst = row.worst
+    change = "-" if row.change != row.change else f"{100 * row.change:+.1f} %"
+    x, y, z = worst.place
+    return [
+        row.option if first else "", worst.loading.title, f"{worst.reserve:.2f}",
+        f"{worst.loading.wanted:g}", worst.mode, f"{worst.region} ({x:.0f}, {y:.0f}, {z:.0f})",
+        change + (" (raw peak moves)" if row.sharp else ""),
+    ]  # fmt: skip
+
+
+def _with_progress(console: Console, study: Study, folder: Path, solver: str) -> StudyResult:
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(bar_width=20),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+    )
+    with Progress(*columns, console=console, transient=True) as progress:
+        task = progress.add_task("starting", total=steps(study))
+
+        def step(text: str) -> None:
+            progress.update(task, description=text, advance=1)
+
+        result = run_study(study, step, solver)
+        progress.update(task, total=None)
+        report.write(result, folder, lambda text: progress.update(task, description=text))
+    return result

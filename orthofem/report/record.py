@@ -1,0 +1,123 @@
+"""Everything that decides a study's answer, as plain data for a JSON file."""
+
+from __future__ import annotations
+
+import importlib.metadata
+import math
+import platform
+from dataclasses import asdict, is_dataclass
+
+import numpy as np
+
+import orthofem
+from orthofem.study import Answer, StudyResult
+
+from .verdict import CAUTION, case_verdicts, overall
+
+LIBRARIES = ("numpy", "scipy", "scikit-fem", "gmsh", "meshio", "pyamg", "pypardiso", "matplotlib")
+
+
+def record(result: StudyResult) -> dict:
+    """Study, versions, materials with sources, mesh figures and rows, ready for JSON."""
+    study = result.study
+    return plain(
+        {
+            "title": study.title,
+            "caution": CAUTION,
+            "verdict": overall(result),
+            "cases": [{"case": c.title, "verdict": c.conclusion} for c in case_verdicts(result)],
+            "versions": versions(),
+            "settings": {
+                "criteria": study.criteria,
+                "refinements": study.refinements,
+                "size_mm": study.size,
+                "averaging_radius_mm": study.radius,
+            },
+            "options": {name: _option(answers) for name, answers in result.answers.items()},
+            "failed": result.failed,
+            "seconds": {name: round(value, 2) for name, value in result.seconds.items()},
+        }
+    )
+
+
+def versions() -> dict[str, str]:
+    """Versions of orthofem, Python and the libraries that decide the numbers."""
+    found = {"orthofem": orthofem.__version__, "python": platform.python_version()}
+    for name in LIBRARIES:
+        try:
+            found[name] = importlib.metadata.version(name)
+        except importlib.metadata.PackageNotFoundError:
+            found[name] = "not installed"
+    return found
+
+
+def plain(value):
+    """Turn arrays, dataclasses and NaN into what JSON can hold."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return plain(asdict(value))
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple | set):
+        return [plain(item) for item in value]
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def _option(answers: tuple[Answer, ...]) -> dict:
+    fine = answers[-1]
+    return {
+        "part": fine.option.part.name,
+        "notes": [*fine.option.part.notes, *([fine.option.note] if fine.option.note else [])],
+        "pieces": {piece: _print(printed) for piece, printed in fine.option.prints.items()},
+        "meshes": [answer.part_mesh.report for answer in answers],
+        "averaging": {
+            r.region: {"radius_mm": r.radius, "nodes": len(r.nodes)} for r in fine.readings
+        },
+        "solver": {
+            "method": fine.responses.solution.method,
+            "relative_residual": fine.responses.solution.residual,
+            "largest_imbalance": float(np.abs(fine.responses.solution.imbalance).max()),
+        },
+        "loads": [_worst(worst) for worst in fine.worst],
+        "coarser_mesh": [_worst(worst) for worst in answers[0].worst] if len(answers) > 1 else [],
+    }
+
+
+def _print(printed) -> dict:
+    material = printed.loaded
+    return {
+        "material": material.key,
+        "title": material.title,
+        "build": printed.frame.build,
+        "bead": printed.frame.bead,
+        "beads": printed.frame.beads,
+        "values": material.values,
+    }
+
+
+def _worst(worst) -> dict:
+    loading = worst.loading
+    return {
+        "case": loading.name,
+        "title": loading.title,
+        "load_taken_from": loading.source,
+        "grade": loading.grade,
+        "wanted": loading.wanted,
+        "reason": loading.reason,
+        "reserve": worst.reserve,
+        "index": worst.index,
+        "criterion": worst.criterion,
+        "mode": worst.mode,
+        "region": worst.region,
+        "place_mm": worst.place,
+        "governing": worst.label,
+        "resultants_N_Nmm": worst.resultants,
+        "raw_reserve": worst.raw_reserve,
+        "samples_in_ball": worst.held,
+        "notes": loading.notes,
+    }

@@ -1,0 +1,118 @@
+"""Plain words for a study's outcome: which option, by what factor, why, how sure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from orthofem.study import Row, StudyResult, Worst
+
+CAUTION = (
+    "An estimate for study. It does not show that a person may lean on this part. "
+    "Test on a bench before use; follow local codes and ask a licensed professional."
+)
+STEADY = 0.05
+"""Change under mesh refinement above which a reserve factor is called unsettled. [-]"""
+
+
+@dataclass(frozen=True)
+class CaseVerdict:
+    """Ranking of the options under one load case, in words."""
+
+    title: str
+    lines: tuple[str, ...]
+    conclusion: str
+
+
+def standing(row: Row) -> str:
+    """What a reserve factor means, without promising anything."""
+    worst = row.worst
+    if worst.reserve < 1.0:
+        return "expect a break"
+    if worst.reserve < worst.loading.wanted:
+        return f"below the reserve of {worst.loading.wanted:g} asked for"
+    return f"has the reserve of {worst.loading.wanted:g} asked for"
+
+
+def where(worst: Worst) -> str:
+    """Where the worst place lies, in the part's own words."""
+    x, y, z = worst.place
+    return f"in {worst.piece}, at x {x:+.1f}, y {y:+.1f}, z {z:+.1f} mm"
+
+
+def certainty(row: Row) -> str:
+    """How far the number depends on the mesh."""
+    if row.change != row.change:
+        return "solved on one mesh only: its mesh dependence is not known"
+    text = f"changes by {100 * row.change:+.1f} % on the finer mesh"
+    if abs(row.change) > STEADY:
+        text += " (not settled: refine further before relying on it)"
+    if not row.worst.resolved:
+        text += " (mesh too coarse there for the averaging ball: refine)"
+    if row.sharp:
+        text += f"; raw peak does not converge ({100 * row.raw_change:+.1f} %)"
+    return text
+
+
+def line(row: Row) -> str:
+    """One option under one load case as a sentence."""
+    worst = row.worst
+    return (
+        f"{row.option}: reserve factor {worst.reserve:.2f}, {standing(row)}; "
+        f"{worst.mode} {where(worst)}; {certainty(row)}."
+    )
+
+
+def case_verdicts(result: StudyResult) -> list[CaseVerdict]:
+    """For each load case the options from strongest to weakest, and by what factor."""
+    names = [worst.loading.name for worst in next(iter(result.answers.values()))[-1].worst]
+    verdicts = []
+    for name in names:
+        ranked = [row for _, row in result.ranking((name,))]
+        verdicts.append(
+            CaseVerdict(
+                title=ranked[0].worst.loading.title,
+                lines=tuple(line(row) for row in ranked),
+                conclusion=_conclusion(ranked),
+            )
+        )
+    return verdicts
+
+
+def overall(result: StudyResult) -> str:
+    """Which option holds most over all load cases, each weighed by the reserve it asks for."""
+    ranked = result.ranking()
+    (best, best_row), (last, last_row) = ranked[0], ranked[-1]
+    text = (
+        f"Over all loads '{best}' holds most: held back by '{best_row.worst.loading.title}' at "
+        f"reserve factor {best_row.worst.reserve:.2f} ({standing(best_row)})."
+    )
+    if len(ranked) > 1:
+        text += (
+            f" '{last}' holds least: '{last_row.worst.loading.title}' at "
+            f"{last_row.worst.reserve:.2f} ({standing(last_row)}), {last_row.worst.mode} "
+            f"{where(last_row.worst)}."
+        )
+    return text
+
+
+def _conclusion(ranked: list[Row]) -> str:
+    best, last = ranked[0].worst, ranked[-1].worst
+    if len(ranked) == 1:
+        return f"'{ranked[0].option}' stands {best.reserve:.2f} times this load."
+    second = ranked[1].worst
+    factor = best.reserve / second.reserve
+    unsure = max(_spread(ranked[0]), _spread(ranked[1]))
+    if factor - 1.0 < unsure:
+        return (
+            f"'{ranked[0].option}' and '{ranked[1].option}' differ by {100 * (factor - 1):.1f} %, "
+            f"less than the mesh leaves open ({100 * unsure:.1f} %): take them as equal."
+        )
+    return (
+        f"'{ranked[0].option}' is strongest: {factor:.2f} times '{ranked[1].option}' and "
+        f"{best.reserve / last.reserve:.2f} times '{ranked[-1].option}', which fails first by "
+        f"'{last.mode}' {where(last)}."
+    )
+
+
+def _spread(row: Row) -> float:
+    return 0.0 if row.change != row.change else abs(row.change)

@@ -1,0 +1,28 @@
+"""Options, a setting and loads in; reserves, modes, places and their mesh change out."""
+
+from .chain import Row, Study, StudyResult, run, steps
+from .deflection import axis_curve, relative_displacement
+from .evaluate import Answer, Worst, evaluate
+from .option import LYING, UPRIGHT, Option, Print
+from .setting import HeldPart, Loading, StickWindow, SurfaceLoad
+
+__all__ = [
+    "LYING",
+    "UPRIGHT",
+    "Answer",
+    "HeldPart",
+    "Loading",
+    "Option",
+    "Print",
+    "Row",
+    "StickWindow",
+    "Study",
+    "StudyResult",
+    "SurfaceLoad",
+    "Worst",
+    "axis_curve",
+    "evaluate",
+    "relative_displacement",
+    "run",
+    "steps",
+]

@@ -1,0 +1,230 @@
+"""Where an option stands: a joint's place in a stick, or a part held by hand-picked surfaces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from orthofem.errors import check_finite, check_positive, pick
+from orthofem.loads import LOAD_CASES, JointFlexibility, LoadCase, Person, Stick, StickStiffness
+from orthofem.solve import (
+    Fixed,
+    Model,
+    UnitResponses,
+    balanced_unit_responses,
+    held_unit_responses,
+)
+
+from .section import end_section
+
+
+@dataclass(frozen=True)
+class Loading:
+    """Section resultants of one load case, all its instants, directions and places.
+
+    Parameters
+    ----------
+    name, title : str
+        Key, and what happens in plain words.
+    labels : tuple of str
+        What each column is.
+    resultants : ndarray of shape (6, n)
+        Fx, Fy, Fz, Mx, My, Mz. [N, N mm]
+    source, grade : str
+        Where the load is taken from, and its evidence grade.
+    wanted : float
+        Reserve factor asked for. [-]
+    reason : str
+        Why that factor.
+    notes : tuple of str
+        What the reader must know of this load.
+    """
+
+    name: str
+    title: str
+    labels: tuple[str, ...]
+    resultants: np.ndarray
+    source: str
+    grade: str
+    wanted: float
+    reason: str
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class StickWindow:
+    """A window of the stick round one of its joints, pulled by what the stick feels there.
+
+    Parameters
+    ----------
+    person : Person
+    stick : Stick
+        Its ``joints`` are the stations where the window may sit.
+    cases : sequence of str or LoadCase
+        Names from ``LOAD_CASES``, or cases of your own.
+    stations : tuple of float, optional
+        Stations looked at; all joints of the stick if not given. [mm]
+    centre : float, optional
+        Where on the part's own x axis the station lies. [mm]
+    loaded, opposite : str, optional
+        End surfaces toward the handle and toward the tip.
+    """
+
+    person: Person
+    stick: Stick
+    cases: Sequence[str | LoadCase]
+    stations: tuple[float, ...] | None = None
+    centre: float = 0.0
+    loaded: str = "upper_end"
+    opposite: str = "lower_end"
+
+    def __post_init__(self):
+        for case in self.cases:
+            self._case(case)
+
+    def respond(self, model: Model, method: str = "auto") -> UnitResponses:
+        """Solve the six unit resultants at the window's centre, balanced at the other end."""
+        about = (self.centre, 0.0, 0.0)
+        return balanced_unit_responses(model, self.loaded, self.opposite, about, method)
+
+    def loadings(self, responses: UnitResponses) -> list[Loading]:
+        """All cases at all stations; blows with the stiffness that the model itself found."""
+        stiffness = self.stick_stiffness(responses)
+        return [self._loading(self._case(case), stiffness) for case in self.cases]
+
+    def stick_stiffness(self, responses: UnitResponses) -> StickStiffness:
+        """The whole stick sideways: plain shaft between windows, this window at each joint."""
+        model = responses.solution.model
+        low, high = end_section(model, self.opposite), end_section(model, self.loaded)
+        shaft = 0.5 * (low.bending + high.bending), 0.5 * (low.shear + high.shear)
+        below, above = low.station - self.centre, high.station - self.centre
+        flexibility = moved_reference(responses.flexibility, above)
+        joints = [
+            JointFlexibility(station + below, station + above, flexibility)
+            for station in self._stations()
+        ]
+        return StickStiffness(self.stick, *shaft, joints=joints)
+
+    def _stations(self) -> tuple[float, ...]:
+        return tuple(self.stick.joints) if self.stations is None else self.stations
+
+    def _case(self, case: str | LoadCase) -> LoadCase:
+        if isinstance(case, LoadCase):
+            return case
+        return pick(LOAD_CASES, case, "load case")(self.person, self.stick)
+
+    def _loading(self, case: LoadCase, stiffness: StickStiffness) -> Loading:
+        columns, labels = [], []
+        for station in self._stations():
+            columns.append(case.resultants(station, stiffness))
+            labels += [f"joint at {station:g} mm, {label}" for label in case.labels]
+        return Loading(
+            name=case.name,
+            title=case.title,
+            labels=tuple(labels),
+            resultants=np.concatenate(columns, axis=1),
+            source=case.source,
+            grade=case.grade,
+            wanted=case.factor,
+            reason=case.factor_reason,
+            notes=tuple(case.notes),
+        )
+
+
+@dataclass(frozen=True)
+class SurfaceLoad:
+    """A force and a moment on the loaded surface of a part of your own.
+
+    Parameters
+    ----------
+    name, title : str
+    force : array of shape (3,) or (3, n)
+        One column for each direction looked at. [N]
+    moment : array of shape (3,) or (3, n), optional
+        About the surface's centroid. [N mm]
+    source, grade : str
+        Where the load is taken from, and its evidence grade.
+    wanted : float
+        Reserve factor asked for. [-]
+    reason : str
+        Why that factor.
+    labels : tuple of str, optional
+        One for each column.
+    """
+
+    name: str
+    title: str
+    force: np.ndarray
+    moment: np.ndarray = (0.0, 0.0, 0.0)
+    source: str = "chosen in the study"
+    grade: str = "E"
+    wanted: float = 2.0
+    reason: str = "chosen in the study"
+    labels: tuple[str, ...] = ()
+
+    def loading(self) -> Loading:
+        """The six resultants, one column for each direction."""
+        force = check_finite(f"force of '{self.name}'", self.force).reshape(3, -1)
+        moment = check_finite(f"moment of '{self.name}'", self.moment).reshape(3, -1)
+        n = max(force.shape[1], moment.shape[1])
+        columns = np.concatenate([np.broadcast_to(force, (3, n)), np.broadcast_to(moment, (3, n))])
+        labels = self.labels or tuple(
+            f"direction {i + 1}" if n > 1 else "as given" for i in range(n)
+        )
+        if len(labels) != n:
+            raise ValueError(f"'{self.name}' has {n} directions but {len(labels)} labels.")
+        check_positive(f"wanted factor of '{self.name}'", self.wanted)
+        return Loading(
+            self.name,
+            self.title,
+            labels,
+            columns,
+            self.source,
+            self.grade,
+            self.wanted,
+            self.reason,
+        )
+
+
+@dataclass(frozen=True)
+class HeldPart:
+    """A part of the user's own, held on one surface and pulled on another.
+
+    Parameters
+    ----------
+    held, loaded : str
+        Named surfaces.
+    cases : sequence of SurfaceLoad
+    components : tuple of int, optional
+        Displacements held on the held surface.
+    """
+
+    held: str
+    loaded: str
+    cases: Sequence[SurfaceLoad]
+    components: tuple[int, ...] = field(default=(0, 1, 2))
+
+    def respond(self, model: Model, method: str = "auto") -> UnitResponses:
+        """Solve the six unit resultants on the loaded surface."""
+        supports = [Fixed(self.held, self.components)]
+        return held_unit_responses(model, self.loaded, supports, method=method)
+
+    def loadings(self, responses: UnitResponses) -> list[Loading]:
+        """All cases."""
+        return [case.loading() for case in self.cases]
+
+
+Setting = StickWindow | HeldPart
+
+
+def moved_reference(flexibility: np.ndarray, shift: float) -> np.ndarray:
+    """Flexibility (6, 6) about a point `shift` mm further along x than its own reference.
+
+    A force at the new point is the same force at the old one with a moment added.
+    """
+    transfer = np.eye(6)
+    transfer[4, 2] = -shift
+    transfer[5, 1] = shift
+    return transfer.T @ flexibility @ transfer
