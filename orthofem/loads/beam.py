@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -165,9 +166,8 @@ class StickStiffness:
         ModelError
             If the joints are so stiff that no displacement is left.
         """
-        self._inside(station)
         toward = _toward(angle)
-        yields = float(toward @ self.flexibility(np.array([station]), station)[0] @ toward)
+        yields = float(toward @ self._pushed(station)[0] @ toward)
         if yields <= 0:
             raise ModelError(
                 f"The stick yields {yields:.3g} mm/N at {station:g} mm: a joint window is far "
@@ -188,17 +188,30 @@ class StickStiffness:
         alpha : float
             17/35 for a plain shaft pushed at mid-length. [-]
         """
-        self._inside(station)
         toward = _toward(angle)
-        nodes, weights = np.polynomial.legendre.leggauss(4)  # exact: cubic pieces, squared
-        edges = sorted({0.0, station, self.stick.length, *(j.centre for j in self.joints)})
-        total = 0.0
-        for low, high in zip(edges, edges[1:], strict=False):
-            x = (low + high) / 2.0 + nodes * (high - low) / 2.0
-            shape = self.flexibility(x, station) @ toward
-            total += (high - low) / 2.0 * float(weights @ (shape**2).sum(axis=1))
-        peak = float(toward @ self.flexibility(np.array([station]), station)[0] @ toward)
-        return total / (peak**2 * self.stick.length)
+        peak, square = (toward @ matrix @ toward for matrix in self._pushed(station))
+        return float(square / (peak**2 * self.stick.length))
+
+    @cached_property
+    def _known(self) -> dict[float, tuple[FloatArray, FloatArray]]:
+        return {}
+
+    def _pushed(self, station: float) -> tuple[FloatArray, FloatArray]:
+        """Flexibility at a pushed station, and the integral of its shape's square: (2, 2) each.
+
+        Kept, since a blow asks for the same few stations in many directions.
+        """
+        if station not in self._known:
+            self._inside(station)
+            nodes, weights = np.polynomial.legendre.leggauss(4)  # exact: cubic pieces, squared
+            edges = sorted({0.0, station, self.stick.length, *(j.centre for j in self.joints)})
+            square = np.zeros((2, 2))
+            for low, high in zip(edges, edges[1:], strict=False):
+                x = (low + high) / 2.0 + nodes * (high - low) / 2.0
+                shape = self.flexibility(x, station)
+                square += (high - low) / 2.0 * np.einsum("n,nki,nkj->ij", weights, shape, shape)
+            self._known[station] = (self.flexibility(np.array([station]), station)[0], square)
+        return self._known[station]
 
     def flexibility(self, x: ArrayLike, station: float) -> FloatArray:
         """Sideways displacement at stations `x` per unit force at one station.
@@ -221,13 +234,16 @@ class StickStiffness:
         b = L - far
         plain = b * near * (L**2 - b**2 - near**2) / (6 * self.EI * L) + near * b / (L * self.GA)
         result = plain[:, None, None] * np.eye(2)
-        for joint in self.joints:
-            extra = self._extra(joint)
+        for joint, extra in zip(self.joints, self._extras, strict=True):
             for side in (-1, 1):  # they differ only for a force right at the middle
                 here = unit_resultants(joint.centre, x, L, side)
                 there = unit_resultants(joint.centre, np.array([station]), L, side)[0]
                 result = result + np.einsum("nai,ab,bj->nij", here, extra, there) / 2.0
         return result
+
+    @cached_property
+    def _extras(self) -> list[FloatArray]:
+        return [self._extra(joint) for joint in self.joints]
 
     def _extra(self, joint: JointFlexibility) -> FloatArray:
         """Flexibility of a window beyond the plain shaft's, about its middle, for Fy Fz My Mz."""

@@ -124,12 +124,13 @@ class Pattern:
         Returns
         -------
         blocks : ndarray of shape (n_pairs, 9)
-            One 3 x 3 block for each distinct node pair on or above the diagonal. [N/mm]
+            One 3 x 3 block for each distinct node pair on or above the diagonal; zero where no
+            given cell reaches. [N/mm]
         """
         n_local, n_cells = self.cell_nodes.shape
         upper = self._upper
         per_cell = n_local * (n_local + 1) // 2
-        values = np.empty((n_cells, per_cell, 9))
+        values = np.zeros((n_cells, per_cell, 9))
         for cells, matrices in chunks:
             split = matrices.reshape(-1, n_local, 3, n_local, 3).transpose(0, 1, 3, 2, 4)
             kept = split.reshape(-1, n_local**2, 9)[upper[cells]]

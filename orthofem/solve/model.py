@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -69,16 +69,28 @@ class Model:
     @cached_property
     def blocks(self) -> np.ndarray:
         """Assembled 3 x 3 node blocks."""
-        return self.pattern.add(self._cell_matrices())
+        return self.pattern.add(self.cell_matrices())
 
     @cached_property
     def matrix(self) -> sp.bsr_matrix:
         """Whole stiffness matrix, no supports applied. [N/mm]."""
         return self.pattern.block_matrix(self.blocks)
 
-    def _cell_matrices(self) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    def with_stiffness(self, stiffness: Mapping[str, Stiffness] | Stiffness) -> Model:
+        """Return the same mesh with another stiffness; nodes and pattern are not made again."""
+        other = object.__new__(Model)
+        kept = {"mesh", "order", "exactness", "space", "pattern"}
+        self.pattern  # noqa: B018  made here once, or again in every copy
+        other.__dict__.update({name: self.__dict__[name] for name in kept}, stiffness=stiffness)
+        other.__post_init__()
+        return other
+
+    def cell_matrices(self, without: Collection[str] = ()) -> Iterator[tuple]:
+        """Cells and their matrices, chunk by chunk, some regions left out."""
         space = self.space
-        for _, cells, stiffness in self.groups:
+        for name, cells, stiffness in self.groups:
+            if name in without:
+                continue
             for start in range(0, len(cells), CHUNK):
                 part = slice(start, start + CHUNK)
                 local = stiffness if stiffness.ndim == 2 else stiffness[:, :, part]

@@ -86,6 +86,12 @@ def linear_spread(known: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     """Matrix (n, k) that carries a linear function from the points (3, k) to the points (3, n).
 
     One known point carries a constant.
+
+    Examples
+    --------
+    >>> known = np.array([[0.0, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]])
+    >>> linear_spread(known, np.array([[0.5], [0.5], [0]])).round(6) + 0.0
+    array([[0. , 0.5, 0.5, 0. ]])
     """
     middle = known.mean(axis=1, keepdims=True)
     basis = np.vstack([np.ones(known.shape[1]), known - middle])

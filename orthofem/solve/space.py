@@ -88,10 +88,17 @@ class ElementSpace:
         return 3 * self.nodes.shape[1]
 
     def facet_basis(self, surface: str) -> FacetBasis:
-        """Scalar basis at the quadrature points of a named surface."""
-        return FacetBasis(
-            self.mesh, ELEMENTS[self.order](), facets=self.facets(surface), intorder=4
-        )
+        """Scalar basis at the quadrature points of a named surface, made once."""
+        if surface not in self._facet_bases:
+            facets = self.facets(surface)
+            self._facet_bases[surface] = FacetBasis(
+                self.mesh, ELEMENTS[self.order](), facets=facets, intorder=4
+            )
+        return self._facet_bases[surface]
+
+    @cached_property
+    def _facet_bases(self) -> dict[str, FacetBasis]:
+        return {}
 
     def facets(self, surface: str) -> np.ndarray:
         """Facets of a named surface; refuses an unknown name and lists what exists."""
@@ -112,13 +119,6 @@ class ElementSpace:
     def surface_nodes(self, surface: str) -> np.ndarray:
         """Nodes on a named surface."""
         return self.basis.get_dofs(self.facets(surface)).flatten()
-
-    def gradients_at_nodes(self) -> np.ndarray:
-        """Shape gradients at the cells' own nodes, shape (n_cells, n_local, 3, n_local)."""
-        element = ELEMENTS[self.order]()
-        local = np.ascontiguousarray(element.doflocs.T)
-        rule = (local, np.ones(local.shape[1]))
-        return _cell_gradients(Basis(self.mesh, element, quadrature=rule))
 
 
 def _cell_gradients(basis: Basis) -> np.ndarray:

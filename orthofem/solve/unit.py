@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from .loads import Resultant
+from .model import Model
 from .run import Supported
 from .solution import Solution
 from .supports import Balanced
@@ -27,6 +28,11 @@ class UnitResponses:
 
     solution: Solution
     about: tuple[float, float, float]
+
+    @property
+    def model(self) -> Model:
+        """The solved model."""
+        return self.solution.model
 
     @cached_property
     def flexibility(self) -> np.ndarray:
@@ -62,13 +68,20 @@ def balanced_unit_responses(
     method : str, optional
         Linear solver.
     """
-    point = np.asarray(about, dtype=float)
-    sets = []
-    for unit in np.eye(6):
-        pull = Resultant(loaded, tuple(unit[:3]), tuple(unit[3:]), tuple(point))
-        hold = Resultant(opposite, tuple(-unit[:3]), tuple(-unit[3:]), tuple(point))
-        sets.append([pull, hold])
-    return UnitResponses(Supported(model, [Balanced()], method).solve(sets), tuple(point))
+    point = tuple(float(value) for value in about)
+    sets = balanced_pulls(loaded, opposite, point)
+    return UnitResponses(Supported(model, [Balanced()], method).solve(sets), point)
+
+
+def balanced_pulls(loaded: str, opposite: str, about) -> list[list[Resultant]]:
+    """Six load sets: a unit resultant on one surface and its balance on the other."""
+    return [
+        [
+            Resultant(loaded, tuple(unit[:3]), tuple(unit[3:]), about),
+            Resultant(opposite, tuple(-unit[:3]), tuple(-unit[3:]), about),
+        ]
+        for unit in np.eye(6)
+    ]
 
 
 def held_unit_responses(

@@ -1,0 +1,60 @@
+"""Write the verification table of README.md from the record that the last test runs left.
+
+Run ``pytest`` and ``pytest -m slow`` first, then ``python tests/verification/write_table.py``.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent.parent
+RECORD = ROOT / ".verification.json"
+
+
+def block(name: str, text: str, page: Path = ROOT / "README.md") -> None:
+    """Replace what stands between a page's two markers of this name."""
+    start, end = f"<!-- {name}: written by command -->", f"<!-- end {name} -->"
+    before, rest = page.read_text(encoding="utf-8").split(start)
+    after = rest.split(end)[1]
+    page.write_text(f"{before}{start}\n\n{text.strip()}\n\n{end}{after}", encoding="utf-8")
+
+
+def table(rows: list[dict]) -> str:
+    """Markdown table: for each case and source the number that differs most."""
+    worst: dict[tuple, dict] = {}
+    count: dict[tuple, int] = {}
+    for row in rows:
+        key = (row["case"], row["source"], row["grade"])
+        count[key] = count.get(key, 0) + 1
+        if key not in worst or row["difference"] > worst[key]["difference"]:
+            worst[key] = row
+    lines = [
+        "| case | source, grade | numbers | the one that differs most | target | ours | difference |",
+        "|---|---|---|---|---|---|---|",
+    ]
+    for key, row in sorted(worst.items(), key=lambda item: _order(item[0])):
+        why = f" ({row['why']})" if row["why"] else ""
+        lines.append(
+            f"| {row['case']} | {row['source']}, {row['grade']}{why} | {count[key]} | "
+            f"{row['quantity']} | {row['target']:.6g} | {row['ours']:.6g} | "
+            f"{_percent(row['difference'])} |"
+        )
+    return "\n".join(lines)
+
+
+def _order(key: tuple) -> tuple:
+    name, _, number = key[0].partition("-")
+    digits = "".join(c for c in number if c.isdigit())
+    return name, int(digits or 0), key
+
+
+def _percent(difference: float) -> str:
+    return "round-off" if difference < 1e-9 else f"{100 * difference:.2g} %"
+
+
+if __name__ == "__main__":
+    if not RECORD.exists():
+        sys.exit("No record yet: run pytest first.")
+    block("verification", table(json.loads(RECORD.read_text(encoding="utf-8"))))
