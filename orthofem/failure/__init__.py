@@ -15,6 +15,7 @@ from orthofem.failure.layers import LAYERS, layers_index, layers_reserve
 from orthofem.failure.max_strain import max_strain_index
 from orthofem.failure.max_stress import MAX_STRESS, max_stress_index, max_stress_reserve
 from orthofem.failure.modes import MODES, governing_mode, utilisation
+from orthofem.failure.pruning import demand_limits, may_govern
 from orthofem.failure.reserve import reserve_factor
 from orthofem.failure.tsai_hill import TSAI_HILL, tsai_hill_index, tsai_hill_reserve
 from orthofem.failure.tsai_wu import TSAI_WU, tsai_wu_index, tsai_wu_reserve
@@ -40,6 +41,7 @@ __all__ = [
     "averaged",
     "averaging",
     "check_resolution",
+    "demand_limits",
     "evaluate",
     "governing_mode",
     "hill_coupled",
@@ -52,6 +54,7 @@ __all__ = [
     "max_strain_index",
     "max_stress_index",
     "max_stress_reserve",
+    "may_govern",
     "reserve_factor",
     "tsai_hill_index",
     "tsai_hill_reserve",

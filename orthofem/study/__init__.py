@@ -5,6 +5,7 @@ from .deflection import axis_curve, relative_displacement
 from .evaluate import Answer, Worst, evaluate
 from .option import LYING, UPRIGHT, Option, Print
 from .setting import HeldPart, Loading, StickWindow, SurfaceLoad
+from .sweep import Sweep, SweepResult, run_sweep, turned_options
 
 __all__ = [
     "LYING",
@@ -19,10 +20,14 @@ __all__ = [
     "Study",
     "StudyResult",
     "SurfaceLoad",
+    "Sweep",
+    "SweepResult",
     "Worst",
     "axis_curve",
     "evaluate",
     "relative_displacement",
     "run",
+    "run_sweep",
     "steps",
+    "turned_options",
 ]

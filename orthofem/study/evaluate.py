@@ -144,7 +144,7 @@ class Answer:
         return edge_filled(space.cell_nodes, index)
 
     def nodal_mode(self, worst: Worst) -> np.ndarray:
-        """Governing mode, as an index into ``failure.MODES``, at every corner node; -1 elsewhere."""
+        """Governing mode at every corner node, as a place in ``failure.MODES``; -1 elsewhere."""
         mode = np.full(self.model.space.nodes.shape[1], -1)
         best = np.full(len(mode), -np.inf)
         for reading in self.readings:
@@ -247,13 +247,11 @@ def _readings(
     space = solution.model.space
     piece = part_mesh.piece_of[region]
     printed = option.print_of(region, piece)
-    length = _radius(printed, radius)
+    length = radius_of(printed, radius)
     cells = space.cells(region)
-    nodes = np.unique(space.cell_nodes[:4, cells])
+    nodes, counts = counted_nodes(part_mesh, space, region)
     here, points = space.nodes[:, nodes], space.points[:, cells]
-    zone = part_mesh.part.interest
-    counts = np.ones(len(nodes), bool) if zone is None else zone.holds(here, 1e-6)
-    weights, held = _ball_weights(space, cells, nodes, length)
+    weights, held = ball_weights(space, cells, nodes, length)
     stresses = print_stresses(printed.loaded, printed.frame, solution.stress[:, cells], points)
     peaks = print_stresses(
         printed.loaded, printed.frame, solution.nodal_stress(region)[:, nodes], here
@@ -268,7 +266,15 @@ def _readings(
     ]  # fmt: skip
 
 
-def _ball_weights(space, cells, nodes, radius: float) -> tuple[sp.csr_array, np.ndarray]:
+def counted_nodes(part_mesh: PartMesh, space, region: str) -> tuple[np.ndarray, np.ndarray]:
+    """Corner nodes of a region, and which of them count for the verdict."""
+    nodes = np.unique(space.cell_nodes[:4, space.cells(region)])
+    zone = part_mesh.part.interest
+    inside = np.ones(len(nodes), bool) if zone is None else zone.holds(space.nodes[:, nodes], 1e-6)
+    return nodes, inside
+
+
+def ball_weights(space, cells, nodes, radius: float) -> tuple[sp.csr_array, np.ndarray]:
     """Weights from quadrature points to a ball round each node, and what each ball held."""
     samples = sampled(space, cells)
     weights, held = failure.averaging(
@@ -280,7 +286,7 @@ def _ball_weights(space, cells, nodes, radius: float) -> tuple[sp.csr_array, np.
     return (weights @ to_samples).tocsr(), held
 
 
-def _radius(printed: Print, radius: float | None) -> float:
+def radius_of(printed: Print, radius: float | None) -> float:
     """Half of the critical distance, as in the point method; the default where none is known."""
     if radius is not None:
         return radius

@@ -9,7 +9,7 @@ import numpy as np
 from orthofem.solve import Model
 
 SHEAR_SHARE = 0.9
-"""Shear coefficient of a solid round section (Cowper 1966, 6(1 + nu)/(7 + 6 nu) = 0.89 at nu 0.35, M-h)."""
+"""Shear coefficient of a solid round section: 6(1 + nu)/(7 + 6 nu), Cowper 1966 (M-h)."""
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,7 @@ class StickWindow:
 
     def stick_stiffness(self, responses: UnitResponses) -> StickStiffness:
         """The whole stick sideways: plain shaft between windows, this window at each joint."""
-        model = responses.solution.model
+        model = responses.model
         low, high = end_section(model, self.opposite), end_section(model, self.loaded)
         shaft = 0.5 * (low.bending + high.bending), 0.5 * (low.shear + high.shear)
         below, above = low.station - self.centre, high.station - self.centre

@@ -1,0 +1,133 @@
+"""How much memory a case will want, how much there is, and a gate between the two."""
+
+from __future__ import annotations
+
+import math
+import os
+import threading
+from collections import deque
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from orthofem.solve import preferred_method
+
+GIGA = 1e9
+PROCESS = 0.25 * GIGA
+"""Python with its libraries and a mesh, before anything is solved (F). [bytes]"""
+SHARE = 0.85
+"""Part of the free memory that cases may fill together (E). [-]"""
+POLL = 2.0
+"""Time between looks at the memory while a case waits. [s]"""
+
+
+def solve_memory(n_unknowns: int, method: str = "auto") -> float:
+    """Peak memory of a case's process while it solves.
+
+    Parameters
+    ----------
+    n_unknowns : int
+        Of its finest mesh.
+    method : str, optional
+        Linear solver.
+
+    Returns
+    -------
+    memory : float
+        [bytes]
+
+    Notes
+    -----
+    Direct factor: 1.6 GB at 116,000 unknowns, growing with the power 1.4. Iterative: 2.7 GB at
+    291,000, in proportion. SciPy's own direct solver: three times the supernodal one. Measured on
+    joints of the stick (F); good to about 30 %.
+
+    Examples
+    --------
+    >>> round(solve_memory(116_000, "direct") / 1e9, 2)
+    1.85
+    """
+    chosen = preferred_method(n_unknowns) if method == "auto" else method
+    if chosen == "iterative":
+        return PROCESS + 2.7 * GIGA * n_unknowns / 291_000
+    factor = 1.6 * GIGA * (n_unknowns / 116_000) ** 1.4
+    return PROCESS + (3.0 if chosen == "scipy" else 1.0) * factor
+
+
+def available_memory() -> float:
+    """Memory that can be had now without paging, of the machine or of its container. [bytes]
+
+    Infinite where the system does not say.
+    """
+    return min(_machine(Path("/proc/meminfo")), _container(Path("/sys/fs/cgroup")))
+
+
+class MemoryGate:
+    """Lets cases in, first come first served, while they fit into memory together.
+
+    A case that is alone is always let in: a batch must not stand still over an estimate.
+
+    Parameters
+    ----------
+    available : callable, optional
+        Gives the free memory. [bytes]
+    """
+
+    def __init__(self, available=available_memory):
+        self._available = available
+        self._limit = SHARE * available()
+        self._inside: list[float] = []
+        self._queue: deque[object] = deque()
+        self._turn = threading.Condition()
+        self._closed = False
+
+    @contextmanager
+    def reserved(self, amount: float) -> Iterator[bool]:
+        """Wait until `amount` bytes fit; yields False if the gate was closed meanwhile."""
+        ticket = object()
+        with self._turn:
+            self._queue.append(ticket)
+            while not self._closed and not (self._queue[0] is ticket and self._fits(amount)):
+                self._turn.wait(POLL)
+            self._queue.remove(ticket)
+            entered = not self._closed
+            self._inside.append(amount)
+            self._turn.notify_all()
+        try:
+            yield entered
+        finally:
+            with self._turn:
+                self._inside.remove(amount)
+                self._turn.notify_all()
+
+    def close(self) -> None:
+        """Let everyone who waits go away empty-handed."""
+        with self._turn:
+            self._closed = True
+            self._turn.notify_all()
+
+    def _fits(self, amount: float) -> bool:
+        if not self._inside:
+            return True
+        return sum(self._inside) + amount <= self._limit and amount <= SHARE * self._available()
+
+
+def _machine(path: Path) -> float:
+    if path.is_file():
+        for line in path.read_text(encoding="utf-8").splitlines():
+            if line.startswith("MemAvailable:"):
+                return 1024.0 * float(line.split()[1])
+    if hasattr(os, "sysconf") and "SC_PHYS_PAGES" in os.sysconf_names:
+        # no figure for what is free: take half of what there is
+        return 0.5 * os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    return math.inf
+
+
+def _container(folder: Path) -> float:
+    """Room left in the control group that a container runs in."""
+    try:
+        limit = (folder / "memory.max").read_text(encoding="utf-8").strip()
+        used = (folder / "memory.current").read_text(encoding="utf-8").strip()
+    except OSError:
+        return math.inf
+    return math.inf if limit == "max" else float(limit) - float(used)

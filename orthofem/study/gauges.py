@@ -1,0 +1,174 @@
+"""Averaged stress at the places that count, for any answer in a reduced space."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import scipy.sparse as sp
+
+from orthofem import failure
+from orthofem.errors import ModelError
+from orthofem.materials import print_stresses
+from orthofem.mesh import PartMesh
+from orthofem.solve import Model
+from orthofem.solve.solution import strains
+
+from .evaluate import applicable, ball_weights, counted_nodes, radius_of
+from .option import Option
+from .setting import Loading
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """One region's nodes that count, and the averaged strain there of some displacements.
+
+    Parameters
+    ----------
+    region, piece : str
+    nodes : ndarray of int of shape (n,)
+    weights : csr_array of shape (n, n_quadrature_points)
+        From quadrature points of the region to the ball round each node.
+    strain : ndarray of shape (6, n, m)
+        Averaged strain of each of m displacements, part axes. [-]
+    """
+
+    region: str
+    piece: str
+    nodes: np.ndarray
+    weights: sp.csr_array
+    strain: np.ndarray
+
+    def of(self, model: Model, displacements: np.ndarray) -> Gauge:
+        """Return the gauge that reads the given displacements (n_unknowns, m)."""
+        space = model.space
+        cells = space.cells(self.region)
+        nodal = displacements.reshape(-1, 3, displacements.shape[1])[space.cell_nodes[:, cells]]
+        field = strains(space.gradients[cells], nodal.transpose(2, 0, 1, 3))
+        return replace(self, strain=failure.averaged(self.weights, _flat(field)))
+
+    def joined(self, other: Gauge) -> Gauge:
+        """Return the gauge that reads this one's displacements and another's."""
+        return replace(self, strain=np.concatenate([self.strain, other.strain], axis=2))
+
+
+@dataclass(frozen=True)
+class Lowest:
+    """Lowest reserve of each load case, over regions, criteria and variants.
+
+    Parameters
+    ----------
+    reserve, wanted : ndarray of shape (n_cases,)
+        [-]
+    mode, region : tuple of str
+    place : ndarray of shape (n_cases, 3)
+        [mm]
+    variant : ndarray of int of shape (n_cases,)
+        Column of the loading.
+    """
+
+    reserve: np.ndarray
+    wanted: np.ndarray
+    mode: tuple[str, ...]
+    region: tuple[str, ...]
+    place: np.ndarray
+    variant: np.ndarray
+
+    @property
+    def margin(self) -> float:
+        """Lowest reserve over wanted factor. [-]."""
+        return float((self.reserve / self.wanted).min())
+
+
+def gauges(option: Option, part_mesh: PartMesh, model: Model, radius: float | None) -> list[Gauge]:
+    """Place a gauge in every region that has nodes that count.
+
+    Raises
+    ------
+    ModelError
+        If a region's stiffness differs from place to place: its averaged stress is then not its
+        stiffness times its averaged strain.
+    """
+    placed = []
+    for region, cells, stiffness in model.groups:
+        if stiffness.ndim != 2:
+            raise ModelError(
+                f"Region '{region}' has beads wound round an axis; a sweep needs one stiffness a "
+                "region. Use beads='along' or 'alternating' there."
+            )
+        piece = part_mesh.piece_of[region]
+        nodes, counts = counted_nodes(part_mesh, model.space, region)
+        if counts.any():
+            length = radius_of(option.print_of(region, piece), radius)
+            weights, _ = ball_weights(model.space, cells, nodes[counts], length)
+            placed.append(Gauge(region, piece, nodes[counts], weights, np.zeros((6, 0, 0))))
+    return placed
+
+
+def lowest(
+    option: Option,
+    model: Model,
+    placed: Sequence[Gauge],
+    shares: np.ndarray,
+    loadings: Sequence[Loading],
+    criteria: Sequence[str],
+) -> Lowest:
+    """Find the lowest reserve of each load case for one option.
+
+    Parameters
+    ----------
+    option : Option
+        What each region is printed from and which way up.
+    model : Model
+        At this option's stiffness.
+    placed : sequence of Gauge
+    shares : ndarray of shape (m, 6)
+        Shares of the gauges' displacements in the six unit responses.
+    loadings : sequence of Loading
+    criteria : sequence of str
+    """
+    stiffness = {name: matrix for name, _, matrix in model.groups}
+    points, stresses, prints, limits = [], [], [], []
+    for gauge in placed:
+        printed = option.print_of(gauge.region, gauge.piece)
+        unit = np.tensordot(stiffness[gauge.region], gauge.strain @ shares, 1)
+        here = model.space.nodes[:, gauge.nodes]
+        used = _criteria(criteria, printed)
+        for stress in print_stresses(printed.loaded, printed.frame, unit, here):
+            points.append((gauge, here))
+            stresses.append(stress)
+            prints.append((printed.loaded.strengths, used))
+            limits.append(failure.demand_limits(printed.loaded.strengths, used))
+    rows = [_lowest_of(loading, points, stresses, prints, limits) for loading in loadings]
+    reserve, mode, region, place, variant = zip(*rows, strict=True)
+    return Lowest(
+        np.array(reserve), np.array([loading.wanted for loading in loadings]), mode, region,
+        np.array(place), np.array(variant),
+    )  # fmt: skip
+
+
+def _criteria(names: Sequence[str], printed) -> tuple:
+    kept = applicable(names, printed.loaded.strengths)
+    return tuple(failure.CRITERIA[name] for name in kept)
+
+
+def _lowest_of(loading: Loading, points, stresses, prints, limits) -> tuple:
+    masks = failure.may_govern(stresses, loading.resultants, limits)
+    best = (np.inf, "", "", (np.nan,) * 3, 0)
+    entries = zip(points, stresses, prints, masks, strict=True)
+    for (gauge, here), stress, (strengths, criteria), mask in entries:
+        if not mask.any():
+            continue
+        for criterion in criteria:
+            found = failure.evaluate(stress[:, mask], loading.resultants, strengths, criterion)
+            variant = int(np.argmin(found.reserve))
+            if found.reserve[variant] < best[0]:
+                point = np.flatnonzero(mask)[found.point[variant]]
+                mode = failure.MODES[found.mode[variant]]
+                best = (float(found.reserve[variant]), mode, gauge.region, here[:, point], variant)
+    return best
+
+
+def _flat(field: np.ndarray) -> np.ndarray:
+    return field.reshape(6, -1, field.shape[-1])
