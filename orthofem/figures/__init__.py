@@ -13,6 +13,7 @@ from orthofem.figures.data import (
     WorstPlace,
 )
 from orthofem.figures.deflection import deflection
+from orthofem.figures.directions import OrientationMap, OrientationTradeoff
 from orthofem.figures.gather import (
     cut_normal,
     mode_cut,
@@ -23,6 +24,8 @@ from orthofem.figures.gather import (
 from orthofem.figures.governing_mode import governing_mode
 from orthofem.figures.index_on_cut import index_on_cut
 from orthofem.figures.index_on_surface import index_on_surface
+from orthofem.figures.orientation_map import orientation_map
+from orthofem.figures.orientation_tradeoff import orientation_tradeoff
 from orthofem.figures.overview import overview
 from orthofem.figures.print_directions import print_directions
 from orthofem.figures.refinement import refinement
@@ -40,6 +43,8 @@ FIGURES = {
     "deflection": deflection,
     "refinement": refinement,
     "overview": overview,
+    "orientation_map": orientation_map,
+    "orientation_tradeoff": orientation_tradeoff,
 }
 
 __all__ = [
@@ -49,6 +54,8 @@ __all__ = [
     "IndexCut",
     "IndexSurface",
     "ModeCut",
+    "OrientationMap",
+    "OrientationTradeoff",
     "Overview",
     "PiecePrint",
     "PrintPicture",

@@ -16,7 +16,8 @@ from orthofem.figures.style import INK, WIDTH, drawing, headline, look_of_modes
 
 
 def _size(picture: ModeCut) -> tuple[float, float]:
-    return WIDTH, cut_height(picture.section, 35)
+    shown = len(set(np.unique(picture.mode)) | {-1})
+    return WIDTH, cut_height(picture.section, 24 + 6 * -(-shown // 3))
 
 
 def _look(tone: str, hatch: str) -> dict:
@@ -52,6 +53,7 @@ def governing_mode(picture: ModeCut, axes: Axes) -> None:
             keys.append(Patch(label=word, **{**look, "linewidth": 0.5}))
     outline_pieces(axes, section)
     plain_axes(axes, section)
+    axes.set_anchor("N")  # what height is left over goes below, to the key
     if picture.worst is not None:
         mark_worst(axes, picture.worst, section.frame[:, :2].T @ picture.worst.point)
     headline(axes, picture.title)

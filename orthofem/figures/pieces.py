@@ -28,17 +28,18 @@ def layers_per_line(piece: PiecePrint) -> int:
     return max(1, round(LAYER_GAP / piece.layer))
 
 
-def layer_lines(section: SectionPicture, piece: PiecePrint) -> np.ndarray:
+def layer_lines(section: SectionPicture, piece: PiecePrint, every: int = 1) -> np.ndarray:
     """Lines (k, 2, 2) along which the layers of a piece meet the cut, every so many layers [mm].
 
-    None where the piece has no layers, or where they lie in the plane of the cut.
+    `every` leaves out all but one in so many lines. None where the piece has no layers, or where
+    they lie in the plane of the cut.
     """
     up = in_cut(piece, section)
     shown = np.linalg.norm(up)
     triangles = section.of(piece.name)
     if not piece.printed or shown < FLAT or not triangles.size:
         return np.empty((0, 2, 2))
-    spacing = layers_per_line(piece) * piece.layer / shown
+    spacing = every * layers_per_line(piece) * piece.layer / shown
     return parallel_lines(section.points, triangles, up, float(spacing))
 
 

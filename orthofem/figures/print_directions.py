@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import replace
 from typing import Any
 
@@ -26,7 +27,9 @@ from orthofem.figures.pieces import (
     up_arrow,
 )
 from orthofem.figures.scene import camera, edge_lines, normals_of, paint, shaded
-from orthofem.figures.style import INK, MM, SOFT, WIDTH, drawing, tones_of
+from orthofem.figures.style import INK, MM, SOFT, WIDTH, drawing, title, tones_of
+
+CLOSEST = 0.55  # distance of lines on paper below which they run together [mm]
 
 
 def _size(picture: PrintPicture) -> tuple[float, float]:
@@ -46,7 +49,7 @@ def print_directions(picture: PrintPicture, figure: Figure | SubFigure) -> None:
     """
     rows = [1.1, 1.0, 1.0] if picture.surface is not None else [1.0, 1.0]
     parts: Any = figure.subfigures(len(rows), 1, height_ratios=rows)
-    figure.suptitle(picture.title, x=0.01, ha="left", fontweight="bold", fontsize=10)
+    title(figure, picture.title, 10)
     if picture.surface is not None:
         cut_open(parts[0].subplots(), picture.surface, picture.section, picture.pieces)
     layers_on_cut(parts[-2].subplots(), picture)
@@ -60,11 +63,16 @@ def line_key(pieces: tuple[PiecePrint, ...]) -> str:
     """What lines and arrows stand for, in words."""
     kinds = sorted({(layers_per_line(piece), piece.layer) for piece in pieces})
     counts = " or ".join(f"{n} layers of {layer:g} mm" for n, layer in kinds)
-    return f"From line to line: {counts}.  Arrow: up on the printer's bed." if kinds else ""
+    return f"From line to line of the cut: {counts}.  Arrow: up on the bed." if kinds else ""
 
 
-def layers_on_cut(axes: Axes, picture: PrintPicture, labels: bool = True) -> None:
-    """Draw the layers on the cut along the axis, with each piece's name and way up on the bed."""
+def layers_on_cut(
+    axes: Axes, picture: PrintPicture, labels: bool = True, short: bool = False
+) -> None:
+    """Draw the layers on the cut along the axis, with each piece's name and way up on the bed.
+
+    `short` labels have two lines and fit a small picture.
+    """
     section = picture.section
     fill_pieces(axes, section)
     plain_axes(axes, section)
@@ -74,11 +82,11 @@ def layers_on_cut(axes: Axes, picture: PrintPicture, labels: bool = True) -> Non
         if piece.printed:
             up_arrow(axes, section, piece, 0.09 * wide)
     if labels:
-        _label_pieces(axes, picture)
+        _label_pieces(axes, picture, short)
         scale_bar(axes, section)
 
 
-def _label_pieces(axes: Axes, picture: PrintPicture) -> None:
+def _label_pieces(axes: Axes, picture: PrintPicture, short: bool) -> None:
     """Name and posture above the part, with a line to the piece."""
     section = picture.section
     low, high = section.points.min(axis=1), section.points.max(axis=1)
@@ -90,7 +98,7 @@ def _label_pieces(axes: Axes, picture: PrintPicture) -> None:
     y = high[1] + 0.04 * wide
     for piece, x in zip(pieces, places, strict=True):
         axes.annotate(
-            f"{piece.name}: {piece.posture}",
+            _piece_label(piece, short),
             spots[piece.name] + beside[piece.name],
             (x, y),
             ha="center",
@@ -98,7 +106,13 @@ def _label_pieces(axes: Axes, picture: PrintPicture) -> None:
             arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.8, "shrinkB": 0},
             zorder=6,
         )
-    axes.set_ylim(top=y + 0.05 * wide)
+    axes.set_ylim(top=y + (0.16 if short else 0.05) * wide)
+
+
+def _piece_label(piece: PiecePrint, short: bool) -> str:
+    if short:
+        return f"{piece.name}:\n{piece.posture.removeprefix('printed ')}"
+    return f"{piece.name}: {piece.posture}"
 
 
 def _beside(up: np.ndarray) -> np.ndarray:
@@ -153,11 +167,17 @@ def on_the_bed(
         shift = np.array([middle - scale * (low + high)[0] / 2, -scale * low[1]])
         placed = replace(picture, points=scale * picture.points + shift[:, None])
         fill_pieces(axes, placed, (piece.name,))
-        lines = hatch_layers(axes, picture, piece)
-        lines.set_segments(list(scale * layer_lines(picture, piece) + shift))
+        drawn = hatch_layers(axes, picture, piece)
+        drawn.set_segments(list(scale * layer_lines(picture, piece, _every(piece, scale)) + shift))
         axes.text(middle, -3.5, _bed_label(piece, section, full), ha="center", va="top")
         edge += column
-    _bed(axes, edge, scale * sizes[:, 1].max(), page[0], -14.0 if full else -9.0)
+    lines = 1 + max(_bed_label(piece, section, full).count("\n") for piece in pieces)
+    _bed(axes, edge, scale * sizes[:, 1].max(), page[0], -5.0 - 4.0 * lines)
+
+
+def _every(piece: PiecePrint, scale: float) -> int:
+    """How many lines of the cut one line stands for, so that small sketches do not turn black."""
+    return int(np.ceil(CLOSEST / (scale * layers_per_line(piece) * piece.layer)))
 
 
 def _fitted(sizes: np.ndarray, room: np.ndarray, label: float) -> tuple[float, np.ndarray]:
@@ -183,7 +203,7 @@ def _turned(section: SectionPicture, piece: PiecePrint) -> SectionPicture:
 def _bed_label(piece: PiecePrint, section: SectionPicture, full: bool) -> str:
     lines = [piece.name]
     if piece.beads and full:
-        lines.append(f"beads {piece.beads}")
+        lines += textwrap.wrap(f"beads {piece.beads}", 24)
     shown = np.linalg.norm(in_cut(piece, section))
     if shown < FLAT:
         lines.append("(seen from above)")

@@ -20,12 +20,13 @@ _BARS = (
     ("#b9d3e6", "", "holds, with what is wanted or more"),
 )
 _ROW, _GAP = 1.0, 0.6
+_TICK = 6.0  # least distance of two numbers on the axis [mm]
 _LETTER = 1.55  # width of an average letter of 8 points [mm]
 
 
 def _size(table: ReserveTable) -> tuple[float, float]:
     rows = len(table.options) * (len(table.cases) * _ROW + _GAP + _ROW)
-    return WIDTH, 4.4 * rows + 26
+    return WIDTH, 4.4 * rows + 30
 
 
 @drawing(_size)
@@ -39,7 +40,8 @@ def reserve_by_option(table: ReserveTable, axes: Axes) -> None:
     axes : Axes, Figure or SubFigure, optional
         Where to draw; a figure of its own if left out.
     """
-    ends = limits(table, axes.figure.bbox.width / axes.figure.dpi / MM)
+    width = axes.figure.bbox.width / axes.figure.dpi / MM
+    ends = limits(table, width)
     y, ticks, names = 0.0, [], []
     for place, option in enumerate(table.ranking):
         ticks.append(y)
@@ -51,7 +53,7 @@ def reserve_by_option(table: ReserveTable, axes: Axes) -> None:
             names.append(name)
         y += _ROW + _GAP
     axes.axvline(1, color=INK, linewidth=1.6, zorder=4)
-    _dress(axes, ends, y)
+    _dress(axes, ends, y, _length(table, width))
     axes.set_yticks(ticks, names)
     for label in axes.get_yticklabels()[:: len(table.cases) + 1]:
         label.set_fontweight("bold")
@@ -70,13 +72,18 @@ def limits(table: ReserveTable, width: float = WIDTH) -> tuple[float, float, flo
     high *= 1.5 if np.isinf(reserve).any() else 1.0
     tips = np.clip(np.where(np.isnan(reserve), 1.0, reserve), low, high)
     letters = np.array([[max(len(mode) + 6, 16) for mode in row] for row in table.mode])
-    names = max(len(name) for name in (*table.options, *table.cases)) + 7
-    length = max(width - _LETTER * names - 4, 0.3 * width)
+    length = _length(table, width)
     start = np.log(low)
     reach = np.log(np.maximum(tips, table.wanted)) - start
     free = np.maximum(length - 3 - _LETTER * letters, 0.25 * length)
     per_mm = max((reach / free).max(), np.log(high / low) / length)
     return float(low / 1.08), float(np.exp(start + per_mm * length)), float(low), float(high)
+
+
+def _length(table: ReserveTable, width: float) -> float:
+    """Length of the axis that names at its left leave over [mm]."""
+    names = max(len(name) for name in (*table.options, *table.cases)) + 7
+    return max(width - _LETTER * names - 4, 0.3 * width)
 
 
 def _headline(table: ReserveTable, option: int, place: int) -> str:
@@ -107,22 +114,26 @@ def _bar(axes: Axes, table: ReserveTable, at: tuple[int, int], y: float, ends) -
     )
 
 
-def _dress(axes: Axes, ends: tuple[float, float, float, float], bottom: float) -> None:
-    """Log axis, the two sides of 1 in words, and the key."""
+def _dress(
+    axes: Axes, ends: tuple[float, float, float, float], bottom: float, length: float
+) -> None:
+    """Log axis of a length in mm, its ticks far enough apart for their numbers, and the key."""
     axes.set_xscale("log")
     axes.set_xlim(*ends[:2])
     axes.set_ylim(bottom - _GAP - 0.3, -0.7)
-    steps = [n * 10.0**k for k in range(-6, 9) for n in (1, 2, 5)]
-    shown = [step for step in steps if ends[2] / 1.5 <= step <= ends[3] * 1.5]
-    if len(shown) > 9:
-        shown = [step for step in shown if f"{step:e}".startswith("1")]
+    per_mm = np.log(ends[1] / ends[0]) / length
+    for within in ((1, 2, 5), (1,)):
+        steps = [n * 10.0**k for k in range(-6, 9) for n in within]
+        shown = [step for step in steps if ends[2] / 1.5 <= step <= ends[3] * 1.5]
+        if len(shown) < 10 and np.diff(np.log(shown)).min(initial=np.inf) > _TICK * per_mm:
+            break
     axes.set_xticks(shown, [f"{step:g}" for step in shown])
     axes.xaxis.set_minor_locator(NullLocator())
     axes.grid(axis="x", color="#e3e6e8", linewidth=0.6, zorder=0)
     axes.set_axisbelow(True)
     axes.tick_params(axis="y", length=0)
     axes.spines["left"].set_visible(False)
-    axes.set_xlabel("reserve factor: the load times this number breaks the part [-]")
+    axes.set_xlabel("reserve factor: the load times\nthis number breaks the part [-]")
     keys: list[Any] = [
         Patch(facecolor=tone, hatch=hatch, edgecolor="white", linewidth=0, label=words)
         for tone, hatch, words in _BARS

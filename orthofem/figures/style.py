@@ -6,6 +6,7 @@ the lightness jumps as well. Options, pieces and modes differ in lightness, and 
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
@@ -159,9 +160,17 @@ def headline(axes: Axes, words: str) -> None:
     """
     figure = axes.figure
     if figure.axes == [axes]:
-        figure.suptitle(words, x=0.01, ha="left", fontsize=9, fontweight="bold")
+        title(figure, words)
     else:
         axes.set_title(words)
+
+
+def title(figure: Any, words: str, size: float = 9.0) -> None:
+    """Title of a whole figure, in as many lines as its width asks for."""
+    letter = 0.225 * size  # width of a wide average letter [mm]
+    letters = int(figure.bbox.width / figure.dpi / MM / letter)
+    lines = textwrap.fill(words, max(letters, 10))
+    figure.suptitle(lines, x=0.01, ha="left", fontsize=size, fontweight="bold")
 
 
 def spread(places: np.ndarray, gap: float) -> np.ndarray:

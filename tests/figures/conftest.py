@@ -10,6 +10,8 @@ from orthofem.figures import (
     IndexCut,
     IndexSurface,
     ModeCut,
+    OrientationMap,
+    OrientationTradeoff,
     Overview,
     PiecePrint,
     PrintPicture,
@@ -106,8 +108,39 @@ def worst():
     return WorstPlace((0.0, 0.0, 2.0), 1.38, "layers part", 1.5)
 
 
+def ways(n=90):
+    """Directions over the half sphere by a spiral, upright first."""
+    x = np.linspace(1, 0, n)
+    turn = 2.4 * np.arange(n)
+    radius = np.sqrt(1 - x**2)
+    return np.stack([x, radius * np.cos(turn), radius * np.sin(turn)])
+
+
 @pytest.fixture
-def samples(section, surface, picture, table, worst):
+def orientation():
+    """Lying is strong and upright weak; layers part near upright; a band is not practical."""
+    directions = ways()
+    x = directions[0]
+    return OrientationMap(
+        "Stud: a kick from the side", directions, 3.2 - 2.5 * x**2,
+        tuple(np.where(x > 0.6, "layers part", "bead breaks along").tolist()),
+        (x > 0.1) & (x < 0.4), {"best": (0, 1, 0), "upright": (1, 0, 0), "lying": (0, -1, 0.0)},
+        1.25, "not practical: higher than 200 mm",
+    )  # fmt: skip
+
+
+@pytest.fixture
+def tradeoff(orientation):
+    """Costs of the same directions: more lying is lower, and stands on more support."""
+    x = orientation.directions[0]
+    return OrientationTradeoff(
+        orientation.title, orientation.directions, orientation.reserve, 4000 * (1 - x),
+        30 + 120 * x, orientation.impractical, orientation.mode, 1.25, orientation.why,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def samples(section, surface, picture, table, worst, orientation, tradeoff):
     """Data for every figure, by its name."""
     mode = np.where(section.points[1] > 0, 0, 1)
     mode[np.abs(section.points[0]) > 20] = -1
@@ -127,4 +160,6 @@ def samples(section, surface, picture, table, worst):
             np.array([[0.9, 0.91], [0.7, 0.7]]),
         ),
         "overview": Overview(picture, picture, table),
+        "orientation_map": orientation,
+        "orientation_tradeoff": tradeoff,
     }  # fmt: skip

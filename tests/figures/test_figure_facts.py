@@ -6,15 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, PathPatch
 from matplotlib.text import Text
 
-from orthofem.figures import FIGURES, PiecePrint, WorstPlace
+from orthofem.figures import FIGURES, Overview, PiecePrint, ReserveTable, WorstPlace
 from orthofem.figures.governing_mode import shared_out
 from orthofem.figures.index_on_surface import banded, exaggeration
-from orthofem.figures.print_directions import layers_on_cut
+from orthofem.figures.print_directions import layers_on_cut, on_the_bed
 from orthofem.figures.reserve_by_option import limits
 
 
@@ -46,6 +47,38 @@ def test_a_piece_that_is_not_printed_has_no_layers(picture):
     layers_on_cut(axes, rod)
     assert [len(c.get_segments()) for c in axes.findobj(LineCollection)] == [0, 8]
     assert "lower: not printed" in words(axes)
+
+
+def test_small_sketches_leave_out_lines(picture):
+    """Drawn small, a piece on the bed keeps its lines at least half a millimetre of paper apart."""
+    axes = one_axes()
+    on_the_bed(axes, picture.section, picture.pieces, share=0.12)
+    axes.figure.draw_without_rendering()
+    per_mm = axes.transData.transform([[0, 1], [0, 0]]) / axes.figure.dpi * 25.4
+    scale = per_mm[0, 1] - per_mm[1, 1]
+    for lines in axes.findobj(LineCollection):
+        heights = np.unique([np.round(line[0, 1], 6) for line in lines.get_segments()])
+        assert heights.size > 1
+        assert np.diff(heights).min() * scale >= 0.5
+    count = [len(c.get_segments()) for c in axes.findobj(LineCollection)]
+    assert count[0] < 30 / 1.6 // 1  # as many as on the cut would run together
+
+
+def test_beads_in_several_lines(picture):
+    """A long word for the beads is broken and stays below its own piece."""
+    long = replace(picture.pieces[0], beads="crossing from layer to layer")
+    figure = FIGURES["print_directions"](replace(picture, pieces=(long, picture.pieces[1])))
+    assert "lower\nbeads crossing from\nlayer to layer" in words(figure)
+
+
+def test_long_titles_are_broken(samples):
+    """A title longer than the paper is wide goes on in a second line and stays on the paper."""
+    data = replace(samples["index_on_surface"], title="loose stud, lying: " + 9 * "a long load ")
+    figure = FIGURES["index_on_surface"](data)
+    figure.draw_without_rendering()
+    (title,) = [t for t in figure.findobj(Text) if t.get_text().startswith("loose stud")]
+    assert title.get_text().count("\n") >= 1
+    assert title.get_window_extent().x1 <= figure.bbox.x1
 
 
 def test_layers_in_the_plane_of_the_cut_are_said_not_drawn(picture):
@@ -203,6 +236,56 @@ def test_reserve_bars_start_at_one_with_the_best_on_top(table):
     assert wanted.count(3.0) == 2
     assert wanted.count(1.5) == 3
     assert axes.get_xscale() == "log"
+
+
+def clear_of_each_other(figure):
+    """Whether all shown words are on the paper and none lies on another."""
+    figure.draw_without_rendering()
+    hidden = [axes for axes in figure.findobj(Axes) if not axes.axison]
+    unseen = {tick.label1 for axes in hidden for axis in (axes.xaxis, axes.yaxis)
+              for tick in axis.get_major_ticks()}  # fmt: skip
+    boxes = [t.get_window_extent() for t in figure.findobj(Text)
+             if t.get_visible() and t.get_text().strip() and t not in unseen]  # fmt: skip
+    boxes = [box for box in boxes if box.width > 0]
+    inside = all(figure.bbox.x0 - 1 <= b.x0 and b.x1 <= figure.bbox.x1 + 1 for b in boxes)
+    apart = all(
+        min(min(a.x1, b.x1) - max(a.x0, b.x0), min(a.y1, b.y1) - max(a.y0, b.y0)) < 2
+        for k, a in enumerate(boxes) for b in boxes[k + 1 :]
+    )  # fmt: skip
+    return inside, apart
+
+
+def large_table():
+    """Seven options under three loads with long names."""
+    cases = ("Everyday walking", "Side kick of a swinging foot, tip held",
+             "Leaning with the full weight on one hand")  # fmt: skip
+    options = tuple(f"{joint}, {way}" for joint in ("stud printed on", "loose stud", "spigot")
+                    for way in ("upright", "lying"))  # fmt: skip
+    reserve = np.exp(np.linspace(-2, 2, 21)).reshape(7, 3)
+    return ReserveTable(
+        (*options, "rod through all pieces"), cases, reserve, np.array([5, 1.25, 3]),
+        (("beads part in the layer", "material breaks", "layers part"),) * 7,
+    )  # fmt: skip
+
+
+def test_many_options_and_long_names_stay_readable(picture):
+    """Seven options under three loads: words apart and on the paper, alone and in the overview."""
+    table = large_table()
+    figure = FIGURES["reserve_by_option"](table)
+    assert clear_of_each_other(figure) == (True, True)
+    per_row = figure.get_figheight() * 25.4 / (7 * 4)
+    assert per_row > 4.5  # a line of 8 points and some air [mm]
+    whole = FIGURES["overview"](Overview(picture, picture, table))
+    assert clear_of_each_other(whole) == (True, True)
+
+
+def test_pieces_of_an_overview_are_named_apart(picture, table):
+    """The small cuts of the overview carry two-line names that do not lie on each other."""
+    figure = FIGURES["overview"](Overview(picture, picture, table))
+    found = words(figure)
+    assert "lower:\nupright" in found
+    assert "upper:\nlying" in found
+    assert clear_of_each_other(figure) == (True, True)
 
 
 def test_reserve_words_at_the_bars(table):

@@ -9,6 +9,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from matplotlib.path import Path as Curve
 
+from orthofem.failure import MODES
 from orthofem.figures.outline import loops, outline, parallel_lines
 from orthofem.figures.scene import camera, edge_lines
 from orthofem.figures.style import (
@@ -37,6 +38,12 @@ def test_index_scale_darkens_steadily_and_jumps_at_one():
     drop = -np.diff(light)
     assert (drop > 3).all()
     assert np.argmax(drop) == np.searchsorted(INDEX_STEPS, 1) - 1
+
+
+def test_every_way_of_failing_has_a_look_of_its_own():
+    """The modes that the failure room names are those with a look, none left to chance."""
+    assert set(MODES) == set(MODE_LOOK)
+    assert len(set(MODE_LOOK.values())) == len(MODES) == 6
 
 
 def test_known_modes_look_different_in_grey():
