@@ -18,7 +18,11 @@ from orthofem.study import (
     relative_displacement,
 )
 
-BEADS = {"along": "along one way", "around": "around the axis", "alternating": "crossing"}
+BEADS = {
+    "along": "all one way",
+    "around": "around the axis",
+    "alternating": "crossing from layer to layer",
+}
 AXIS = (1.0, 0.0, 0.0)
 
 
@@ -82,7 +86,7 @@ def print_picture(answer: Answer) -> figures.PrintPicture:
             printed=_is_printed(printed.loaded),
         ))  # fmt: skip
     normal = cut_normal([p.build for p in pieces if p.printed] or [(0.0, 1.0, 0.0)], AXIS)
-    section = figures.section_picture(answer.model.mesh, groups, (0.0, 0.0, 0.0), normal)
+    section = figures.section_picture(answer.model.mesh, groups, _middle(answer), normal)
     return figures.PrintPicture(answer.option.name, section, tuple(pieces))
 
 
@@ -94,7 +98,7 @@ def index_surface(result: StudyResult, name: str, worst: Worst) -> figures.Index
         piece_cells(answer.part_mesh),
         answer.nodal_index(worst),
         relative_displacement(answer, worst, _held_end(result)),
-        _plane(worst),
+        _plane(answer, worst),
     )
     return figures.IndexSurface(_title(answer, worst), surface, _place(answer, worst))
 
@@ -102,7 +106,10 @@ def index_surface(result: StudyResult, name: str, worst: Worst) -> figures.Index
 def index_cut(answer: Answer, worst: Worst) -> figures.IndexCut:
     """Failure index on the plane through the axis and the worst place."""
     section = figures.section_picture(
-        answer.model.mesh, piece_cells(answer.part_mesh), *_plane(worst), answer.nodal_index(worst)
+        answer.model.mesh,
+        piece_cells(answer.part_mesh),
+        *_plane(answer, worst),
+        answer.nodal_index(worst),
     )
     return figures.IndexCut(_title(answer, worst), section, _place(answer, worst))
 
@@ -112,7 +119,7 @@ def governing_mode(answer: Answer, worst: Worst) -> figures.ModeCut:
     section, mode = mode_cut(
         answer.model.mesh,
         piece_cells(answer.part_mesh),
-        _plane(worst),
+        _plane(answer, worst),
         answer.nodal_mode(worst),
         MODES,
         answer.nodal_index(worst),
@@ -165,9 +172,16 @@ def _place(answer: Answer, worst: Worst) -> figures.WorstPlace:
     return figures.WorstPlace(worst.place, worst.index, worst.mode, radius)
 
 
-def _plane(worst: Worst) -> tuple[np.ndarray, np.ndarray]:
-    """Plane that holds the axis and the worst place."""
-    return np.zeros(3), cut_normal(worst.place, AXIS)
+def _plane(answer: Answer, worst: Worst) -> tuple[np.ndarray, np.ndarray]:
+    """Plane that holds the worst place and runs along x through the middle of the part."""
+    place = np.array(worst.place)
+    return place, cut_normal(place - _middle(answer), AXIS)
+
+
+def _middle(answer: Answer) -> np.ndarray:
+    """Middle of the part's extent; on the axis for a stick. [mm]."""
+    nodes = answer.model.space.nodes
+    return 0.5 * (nodes.min(axis=1) + nodes.max(axis=1))
 
 
 def _size_at(answer: Answer, worst: Worst, cells: int = 30) -> float:

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import importlib.metadata
 import math
-import platform
 from dataclasses import asdict, is_dataclass
 
 import numpy as np
 
-import orthofem
 from orthofem.study import Answer, StudyResult
+from orthofem.study.versions import versions
 
 from .verdict import CAUTION, case_verdicts, overall
-
-LIBRARIES = ("numpy", "scipy", "scikit-fem", "gmsh", "meshio", "pyamg", "pypardiso", "matplotlib")
 
 
 def record(result: StudyResult) -> dict:
@@ -38,17 +34,6 @@ def record(result: StudyResult) -> dict:
             "seconds": {name: round(value, 2) for name, value in result.seconds.items()},
         }
     )
-
-
-def versions() -> dict[str, str]:
-    """Versions of orthofem, Python and the libraries that decide the numbers."""
-    found = {"orthofem": orthofem.__version__, "python": platform.python_version()}
-    for name in LIBRARIES:
-        try:
-            found[name] = importlib.metadata.version(name)
-        except importlib.metadata.PackageNotFoundError:
-            found[name] = "not installed"
-    return found
 
 
 def plain(value):

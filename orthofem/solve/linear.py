@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import weakref
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -21,9 +22,11 @@ try:
 except ImportError:  # no wheel for this platform: the other two solvers work everywhere
     pypardiso = None
 
-# above this a direct factor wants more than about 6 GB (growth n^1.4, see tests/benchmarks)
-LARGEST_DIRECT = 330_000
 SMALL = 15_000
+"""Unknowns below which SciPy's own direct solver is quick enough."""
+
+FACTOR_GB = (1.6, 116_000, 1.4)
+"""Memory of a direct factor [GB] at a number of unknowns, and its growth; tests/benchmarks."""
 
 
 @dataclass(frozen=True)
@@ -75,10 +78,25 @@ def factorise(model: Model, held: np.ndarray, method: str = "auto", tolerance: f
 
 
 def preferred_method(n_unknowns: int) -> str:
-    """Fastest method that this platform has and that fits in memory."""
+    """Fastest method that this platform has and that fits in the memory that is free."""
     if pypardiso is not None:
-        return "direct" if n_unknowns <= LARGEST_DIRECT else "iterative"
+        fits = factor_memory(n_unknowns) < 0.7 * _free_memory()
+        return "direct" if fits else "iterative"
     return "scipy" if n_unknowns <= SMALL else "iterative"
+
+
+def factor_memory(n_unknowns: int) -> float:
+    """Memory that a direct factor of a compact three-dimensional part takes. [GB]."""
+    known, at, growth = FACTOR_GB
+    return known * (n_unknowns / at) ** growth
+
+
+def _free_memory() -> float:
+    """Memory that is free now, without limit where the platform does not say. [GB]."""
+    try:
+        return os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE") / 1e9
+    except (AttributeError, ValueError, OSError):
+        return np.inf
 
 
 def _direct(model: Model, held: np.ndarray, tolerance: float) -> Factor:

@@ -52,7 +52,7 @@ class Study:
     options: Sequence[Option]
     setting: Setting
     criteria: tuple[str, ...] = CRITERIA
-    refinements: tuple[float, ...] = (1.0, 1.5)
+    refinements: tuple[float, ...] = (0.8, 1.2)
     size: float | None = None
     radius: float | None = None
     focus: tuple[str, ...] = ()

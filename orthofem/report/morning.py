@@ -1,0 +1,95 @@
+"""What a batch left by the morning: what ran, what failed and why, ranking, one table of all."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+from orthofem.study import Row
+from orthofem.study.batch import BatchResult
+
+from .files import TEMPLATES, write_text
+from .table import COLUMNS, csv_text
+from .verdict import CAUTION, case_verdicts, overall, standing, where
+
+
+def write_morning(batch: BatchResult, folder: str | Path) -> list[Path]:
+    """Write a batch's table.csv and morning.md.
+
+    Parameters
+    ----------
+    batch : BatchResult
+    folder : str or Path
+        An existing folder.
+
+    Raises
+    ------
+    ModelError
+        If a file cannot be written.
+    """
+    folder = Path(folder)
+    return [
+        write_text(folder / "table.csv", batch_csv(batch)),
+        write_text(folder / "morning.md", morning(batch)),
+    ]
+
+
+def batch_csv(batch: BatchResult) -> str:
+    """Comma-separated table of all rows of all studies, the study in the first column.
+
+    The same cases give the same text, whatever happened on the way to them.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(("study", *COLUMNS))
+    for label, result in batch.results.items():
+        rows = list(csv.reader(io.StringIO(csv_text(result))))
+        writer.writerows([label, *row] for row in rows[1:])
+    return out.getvalue()
+
+
+def morning(batch: BatchResult) -> str:
+    """Page in plain words about how the batch went and what it found."""
+    results = batch.results
+    return TEMPLATES.get_template("morning.md.jinja").render(
+        batch=batch, caution=CAUTION, outcome=outcome(batch), results=results,
+        ranking=ranking(batch), verdicts={name: overall(r) for name, r in results.items()},
+        cases={name: case_verdicts(r) for name, r in results.items()},
+        standing=standing, where=where, computed=set(batch.computed),
+    )  # fmt: skip
+
+
+def outcome(batch: BatchResult) -> str:
+    """How a batch went, in one sentence."""
+    total = len(batch.planned) + len(batch.refused)
+    fresh = sum(item.key in batch.computed for item in batch.done)
+    counts = [
+        (fresh, "computed in this run"),
+        (len(batch.done) - fresh, "taken from the store"),
+        (len(batch.failed), "failed"),
+        (len(batch.missing), "not reached"),
+    ]
+    told = ", ".join(f"{number} {what}" for number, what in counts if number) or "none"
+    ending = "; stopped before its end" if batch.stopped else ""
+    return f"{total} cases in {duration(batch.seconds)}: {told}{ending}."
+
+
+def ranking(batch: BatchResult) -> list[tuple[str, Row]]:
+    """Study label and governing row of every option, from strongest to weakest."""
+    rows = [(label, row) for label, result in batch.results.items() for _, row in result.ranking()]
+    return sorted(rows, key=lambda pair: -pair[1].margin)
+
+
+def duration(seconds: float) -> str:
+    """Time in words.
+
+    Examples
+    --------
+    >>> duration(42.4), duration(7384.0)
+    ('42 s', '2 h 3 min')
+    """
+    if seconds < 120:
+        return f"{seconds:.0f} s"
+    hours, minutes = divmod(int(seconds // 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
