@@ -24,16 +24,17 @@ OUTSIDE = {
     "loads": {"numpy"},
     "solve": {"numpy", "scipy", "skfem", "pyamg", "pypardiso"},
     "failure": {"numpy", "scipy"},
-    "study": {"numpy", "scipy"},
+    "study": {"numpy", "scipy", "distributed"},
     "figures": {"numpy", "matplotlib"},
     "report": {"numpy", "jinja2"},
-    "cli": {"typer", "rich"},
+    "cli": {"numpy", "typer", "rich"},
 }
 STANDARD = {
-    "__future__", "abc", "collections", "contextlib", "csv", "dataclasses", "difflib",
-    "functools", "importlib", "io", "itertools", "json", "math", "numbers", "os", "pathlib",
-    "platform", "re", "sys", "tempfile", "textwrap", "time", "tomllib", "types", "typing",
-    "warnings", "weakref",
+    "__future__", "abc", "collections", "concurrent", "contextlib", "csv", "dataclasses",
+    "datetime", "difflib", "faulthandler", "functools", "hashlib", "importlib", "io", "itertools",
+    "json", "math", "numbers", "os", "pathlib", "pickle", "platform", "queue", "re", "signal",
+    "subprocess", "sys", "tempfile", "textwrap", "threading", "time", "tomllib", "traceback",
+    "types", "typing", "warnings", "weakref",
 }  # fmt: skip
 FILES = sorted(PACKAGE.rglob("*.py"))
 

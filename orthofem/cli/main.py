@@ -11,10 +11,12 @@ from rich.console import Console
 import orthofem
 from orthofem.errors import MissingLibraryError, ModelError
 
+from .batch import batch
 from .check import check
 from .library import loads, materials
 from .run import run
 from .starter import new
+from .sweep import sweep
 
 app = typer.Typer(
     add_completion=False,
@@ -59,5 +61,5 @@ def told(command):
     return run_command
 
 
-for command in (run, new, check, materials, loads):
+for command in (run, batch, sweep, new, check, materials, loads):
     app.command()(told(command))

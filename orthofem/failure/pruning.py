@@ -44,9 +44,9 @@ def demand_limits(strengths: Strengths, criteria: tuple[Criterion, ...]) -> tupl
     Examples
     --------
     >>> from orthofem.failure.tsai_hill import TSAI_HILL
-    >>> steel = Strengths.isotropic(tension=240.0)
+    >>> steel = Strengths.isotropic(240.0, 240.0, 138.0)
     >>> low, high = demand_limits(steel, (TSAI_HILL,))
-    >>> low < 1 / 240.0 < high
+    >>> bool(low < 1 / 240.0 < high)
     True
     """
 

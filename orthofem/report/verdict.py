@@ -49,7 +49,7 @@ def certainty(row: Row) -> str:
     if not row.worst.resolved:
         text += " (mesh too coarse there for the averaging ball: refine)"
     if row.sharp:
-        text += f"; raw peak does not converge ({100 * row.raw_change:+.1f} %)"
+        text += f"; raw peak does not converge: it still moves by {100 * row.raw_change:+.1f} %"
     return text
 
 

@@ -52,7 +52,7 @@ class Study:
     options: Sequence[Option]
     setting: Setting
     criteria: tuple[str, ...] = CRITERIA
-    refinements: tuple[float, ...] = (0.8, 1.2)
+    refinements: tuple[float, ...] = (0.7, 1.0)
     size: float | None = None
     radius: float | None = None
     focus: tuple[str, ...] = ()

@@ -27,6 +27,8 @@ class Gauge:
     Parameters
     ----------
     region, piece : str
+    radius : float
+        Of the averaging ball. [mm]
     nodes : ndarray of int of shape (n,)
     weights : csr_array of shape (n, n_quadrature_points)
         From quadrature points of the region to the ball round each node.
@@ -36,6 +38,7 @@ class Gauge:
 
     region: str
     piece: str
+    radius: float
     nodes: np.ndarray
     weights: sp.csr_array
     strain: np.ndarray
@@ -81,8 +84,10 @@ class Lowest:
         return float((self.reserve / self.wanted).min())
 
 
-def gauges(option: Option, part_mesh: PartMesh, model: Model, radius: float | None) -> list[Gauge]:
-    """Place a gauge in every region that has nodes that count.
+def gauges(
+    options: Sequence[Option], part_mesh: PartMesh, model: Model, radius: float | None
+) -> list[Gauge]:
+    """Place a gauge in every region that has nodes that count, one for each radius asked for.
 
     Raises
     ------
@@ -99,10 +104,11 @@ def gauges(option: Option, part_mesh: PartMesh, model: Model, radius: float | No
             )
         piece = part_mesh.piece_of[region]
         nodes, counts = counted_nodes(part_mesh, model.space, region)
-        if counts.any():
-            length = radius_of(option.print_of(region, piece), radius)
+        lengths = {radius_of(option.print_of(region, piece), radius) for option in options}
+        for length in sorted(lengths) if counts.any() else ():
             weights, _ = ball_weights(model.space, cells, nodes[counts], length)
-            placed.append(Gauge(region, piece, nodes[counts], weights, np.zeros((6, 0, 0))))
+            blank = np.zeros((6, 0, 0))
+            placed.append(Gauge(region, piece, length, nodes[counts], weights, blank))
     return placed
 
 
@@ -113,6 +119,7 @@ def lowest(
     shares: np.ndarray,
     loadings: Sequence[Loading],
     criteria: Sequence[str],
+    radius: float | None = None,
 ) -> Lowest:
     """Find the lowest reserve of each load case for one option.
 
@@ -127,11 +134,15 @@ def lowest(
         Shares of the gauges' displacements in the six unit responses.
     loadings : sequence of Loading
     criteria : sequence of str
+    radius : float, optional
+        Averaging radius for all regions; by material if not given. [mm]
     """
     stiffness = {name: matrix for name, _, matrix in model.groups}
     points, stresses, prints, limits = [], [], [], []
     for gauge in placed:
         printed = option.print_of(gauge.region, gauge.piece)
+        if gauge.radius != radius_of(printed, radius):
+            continue
         unit = np.tensordot(stiffness[gauge.region], gauge.strain @ shares, 1)
         here = model.space.nodes[:, gauge.nodes]
         used = _criteria(criteria, printed)

@@ -43,7 +43,7 @@ def end_section(model: Model, surface: str) -> EndSection:
     space = model.space
     basis = space.facet_basis(surface)
     points = np.asarray(basis.global_coordinates())
-    young, shear = _moduli_along_x(model)
+    young, shear = model.young_along((1.0, 0.0, 0.0)), _shear_across_x(model)
     cells = space.mesh.f2t[0, space.facets(surface)]
     weight = young[cells][:, None] * basis.dx
     axial = weight.sum()
@@ -57,13 +57,11 @@ def end_section(model: Model, surface: str) -> EndSection:
     )
 
 
-def _moduli_along_x(model: Model) -> tuple[np.ndarray, np.ndarray]:
-    """Young's modulus along x and mean transverse shear modulus of each cell. [MPa]."""
-    young = np.empty(model.mesh.nelements)
+def _shear_across_x(model: Model) -> np.ndarray:
+    """Mean transverse shear modulus of each cell. [MPa]."""
     shear = np.empty(model.mesh.nelements)
     for _, cells, stiffness in model.groups:
         field = stiffness if stiffness.ndim == 2 else stiffness.mean(axis=-1)
         compliance = np.linalg.inv(np.moveaxis(field, (0, 1), (-2, -1)))
-        young[cells] = 1.0 / compliance[..., 0, 0]
         shear[cells] = 2.0 / (compliance[..., 4, 4] + compliance[..., 5, 5])
-    return young, shear
+    return shear

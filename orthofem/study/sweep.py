@@ -177,7 +177,7 @@ def run_sweep(sweep: Sweep, progress: Callable[[str], None] = lambda text: None)
     window = sweep.setting
     about = (window.centre, 0.0, 0.0)
     reference = Reference(model, sweep.turning, window.loaded, window.opposite, about, sweep.method)
-    placed = gauges(sweep.options[0], sweep.part_mesh, model, sweep.radius)
+    placed = gauges(sweep.options, sweep.part_mesh, model, sweep.radius)
     progress("factorising the mean model")
     space = ReducedSpace.empty(reference)
     build = _Build(sweep, space, placed)
@@ -248,7 +248,7 @@ class _Build:
         loadings = self.sweep.setting.loadings(responses)
         return lowest(
             self.sweep.options[i], responses.model, self.placed, responses.shares, loadings,
-            self.sweep.criteria,
+            self.sweep.criteria, self.sweep.radius,
         )  # fmt: skip
 
     def estimates(self) -> np.ndarray:
@@ -266,7 +266,9 @@ def _judged_full(sweep: Sweep, i: int, responses, answer: np.ndarray, placed) ->
     full = _FullResponses(responses.model, reference.forces.T @ answer)
     read = [gauge.of(reference.model, answer) for gauge in placed]
     loadings = sweep.setting.loadings(full)
-    return lowest(sweep.options[i], full.model, read, np.eye(6), loadings, sweep.criteria)
+    return lowest(
+        sweep.options[i], full.model, read, np.eye(6), loadings, sweep.criteria, sweep.radius
+    )
 
 
 @dataclass(frozen=True)

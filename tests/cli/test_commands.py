@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from orthofem.cli import app
 from orthofem.parts import JOINTS
 
-STUDY = '''
+STUDY = """
 from orthofem.parts import Shaft
 from orthofem.study import HeldPart, LYING, Option, Print, Study, SurfaceLoad
 
@@ -22,7 +22,7 @@ def study():
     pull = SurfaceLoad("pull", "Pull along the bar", (100.0, 0.0, 0.0))
     return Study("A bar", [bar, bar.printed("lying", shaft=LYING)],
                  HeldPart("lower_end", "upper_end", [pull]), refinements=(0.5, 0.7))
-'''
+"""
 
 
 @pytest.fixture
@@ -128,7 +128,7 @@ def test_the_library_is_listed_with_sources(call):
     assert "E_z" in shown
     assert "load taken from" in call("loads").output
     assert "Unknown material" in call("materials", "wood").output
-    assert "mass" in call("loads", "--mass", 0).output
+    assert "Mass" in call("loads", "--mass", 0).output
 
 
 def test_the_version_is_told(call):

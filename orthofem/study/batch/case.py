@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from time import perf_counter
+from typing import cast
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from orthofem.mesh import MeshReport, mesh_part
 from ..chain import Study
 from ..evaluate import Worst, evaluate
 from ..option import Option, Print
-from ..setting import Loading, Setting, StickWindow
+from ..setting import Loading, Setting, StickWindow, SurfaceLoad
 
 Reading = Callable[[list[int]], None]
 
@@ -126,7 +127,7 @@ def solve_case(case: Case, meshed: Reading = lambda unknowns: None) -> dict:
 
 def stored_answers(result: dict, setting: Setting) -> tuple[StoredAnswer, ...]:
     """Answers coarse to fine from a stored result, titles and reasons from the setting asked."""
-    cases = _settled_setting(setting).cases
+    cases = cast(Sequence[LoadCase | SurfaceLoad], _settled_setting(setting).cases)
     return tuple(
         StoredAnswer(
             tuple(_read_worst(*pair) for pair in zip(level["worst"], cases, strict=True)),
@@ -174,7 +175,7 @@ def _worst(worst: Worst) -> dict:
     }
 
 
-def _read_worst(kept: dict, told) -> Worst:
+def _read_worst(kept: dict, told: LoadCase | SurfaceLoad) -> Worst:
     loading = Loading(
         name=kept["case"],
         title=told.title,
@@ -183,7 +184,7 @@ def _read_worst(kept: dict, told) -> Worst:
         source=kept["source"],
         grade=kept["grade"],
         wanted=kept["wanted"],
-        reason=getattr(told, "factor_reason", None) or getattr(told, "reason", ""),
+        reason=told.factor_reason if isinstance(told, LoadCase) else told.reason,
         notes=tuple(getattr(told, "notes", ())),
     )
     numbers = {name: kept[name] for name in _KEPT}

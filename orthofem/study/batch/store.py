@@ -49,22 +49,11 @@ class Store:
         return self.folder / f"{key}.json"
 
     def read(self, key: str) -> dict | None:
-        """Record of a key; None if there is none, or its file is torn or not its own.
-
-        Raises
-        ------
-        ModelError
-            If the file is there but the system will not let it be read.
-        """
+        """Record of a key; None if there is none, or its file is torn, unreadable or another's."""
         try:
             return _checked(self.path(key).read_bytes(), key)
-        except FileNotFoundError:
+        except OSError:
             return None
-        except OSError as error:
-            raise ModelError(
-                f"Cannot read the stored result '{self.path(key)}': {error.strerror or error}. "
-                "Change its permissions, or give another folder with --store."
-            ) from error
 
     def write(self, key: str, record: dict) -> dict:
         """Write a record whole or not at all; return it as it will be read.

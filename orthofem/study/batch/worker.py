@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import os
 import pickle
-import signal
 import subprocess
 import sys
 import tempfile
 import threading
+from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from time import perf_counter
+from typing import BinaryIO, cast
 
 import orthofem
 
@@ -22,7 +24,11 @@ CHILD = "orthofem.study.batch.child"
 CASES_PER_PROCESS = 25
 """A process is replaced after so many cases, so that no leak lasts the night."""
 THREADS = ("OMP_NUM_THREADS", "MKL_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMEXPR_NUM_THREADS")
+KILLED = 9
+CRASH = "Fatal Python error"
+"""How the interpreter begins its report of a crash; a long list of no use follows it."""
 TAIL = 800
+"""Length of a dead process's last words that is kept. [characters]"""
 
 
 class Workers:
@@ -66,7 +72,10 @@ class Workers:
             message = pickle.dumps((key, case))
         except Exception as error:  # whatever a user's object does when it is pickled
             return _failed("NotSent", f"The case cannot be sent to another process: {error}")
-        child = self._child()
+        try:
+            child = self._child()
+        except OSError as error:
+            return {"status": "died", "error": f"No worker process could be started: {error}"}
         if child is None:
             return {"status": "died", "error": "the batch was stopped"}
         outcome = child.solve(message, limit, self.gate)
@@ -74,14 +83,20 @@ class Workers:
             self._forget(child)
         return {**outcome, "took": round(perf_counter() - started, 3)}
 
-    def close(self) -> None:
-        """End all processes at once; attempts that wait for one return."""
+    def stop(self) -> None:
+        """Kill all processes; attempts that wait for one return."""
         with self._lock:
             self._closed = True
             children = list(self._all)
         self.gate.close()
         for child in children:
             child.kill()
+
+    def close(self) -> None:
+        """Stop, and clear up; call when no thread is inside an attempt any more."""
+        self.stop()
+        for child in list(self._all):
+            self._forget(child)
 
     def _child(self) -> Child | None:
         child = getattr(self._own, "child", None)
@@ -95,7 +110,7 @@ class Workers:
         return self._own.child
 
     def _forget(self, child: Child) -> None:
-        child.kill()
+        child.end()
         with self._lock:
             self._all.discard(child)
 
@@ -104,14 +119,16 @@ class Child:
     """One worker process with a pipe each way."""
 
     def __init__(self, threads: int):
-        self._errors = tempfile.TemporaryFile()  # noqa: SIM115 - lives as long as the process
+        self._errors = _error_file()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", CHILD],
+            [sys.executable, "-P", "-m", CHILD],  # -P: not the folder it happens to stand in
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=self._errors,
             env=_environment(threads),
         )
+        self._sends = cast(BinaryIO, self._process.stdin)
+        self._replies = cast(BinaryIO, self._process.stdout)
         self._answered = 0
 
     @property
@@ -133,8 +150,16 @@ class Child:
         return {**self._ended(told, limit), **needed}
 
     def kill(self) -> None:
-        """End the process at once."""
+        """End the process at once, from any thread."""
         self._process.kill()
+
+    def end(self) -> None:
+        """End the process and give back its pipes, from the thread that uses it."""
+        self._process.kill()
+        self._process.wait()
+        for pipe in (self._sends, self._replies, self._errors):
+            with suppress(OSError):
+                pipe.close()
 
     def _exchange(self, message: bytes, limit: float | None) -> tuple[dict, float | None]:
         """Send a message and read one line; past the limit the process is killed."""
@@ -150,9 +175,9 @@ class Child:
             alarm.daemon = True
             alarm.start()
         try:
-            self._process.stdin.write(message)
-            self._process.stdin.flush()
-            line = self._process.stdout.readline()
+            self._sends.write(message)
+            self._sends.flush()
+            line = self._replies.readline()
         except OSError:
             line = b""
         finally:
@@ -169,30 +194,46 @@ class Child:
             self._process.wait()
             return _failed("TimeLimit", f"Stopped at the time limit of {limit:g} s.")
         if told["status"] == "died":
-            return {"status": "died", "error": self._last_words()}
+            return {"status": "died", "error": self._ending()}
         self._answered += 1
         return told
 
-    def _last_words(self) -> str:
+    def _ending(self) -> str:
         code = self._process.wait()
-        if code == -signal.SIGKILL if hasattr(signal, "SIGKILL") else False:
+        if code == -KILLED:
             how = "was killed, perhaps because memory ran out"
         else:
             how = f"ended by signal {-code}" if code < 0 else f"ended with code {code}"
-        self._errors.seek(0)
-        said = self._errors.read()[-TAIL:].decode(errors="replace").strip()
+        said = _last_words(self._errors)
         return f"The worker process {how}." + (f" It said: {said}" if said else "")
-
-
-HERE: list[Workers] = []
-"""Workers of a process that a foreign executor runs cases in; made at the first case."""
 
 
 def attempt(key: str, case: Case, limit: float | None = None) -> dict:
     """Solve a case in a process beside this one: what is sent to executors and clusters."""
-    if not HERE:
-        HERE.append(Workers())
-    return HERE[0].attempt(key, case, limit)
+    return _here().attempt(key, case, limit)
+
+
+@cache
+def _here() -> Workers:
+    """Workers of a process that a foreign executor calls; made at its first case."""
+    return Workers()
+
+
+def _error_file() -> BinaryIO:
+    """Where a process's last words go; nowhere, if the disk is full."""
+    try:
+        return tempfile.TemporaryFile()
+    except OSError:
+        return Path(os.devnull).open("w+b")
+
+
+def _last_words(errors: BinaryIO) -> str:
+    """What a process said about its crash, or else the last that it said."""
+    length = errors.seek(0, os.SEEK_END)
+    errors.seek(max(0, length - 20 * TAIL))
+    said = errors.read().decode(errors="replace").strip()
+    crash = said.rfind(CRASH)
+    return said[-TAIL:] if crash < 0 else said[crash : crash + TAIL]
 
 
 def _environment(threads: int) -> dict[str, str]:
