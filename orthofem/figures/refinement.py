@@ -35,8 +35,8 @@ def refinement(table: RefinementTable, axes: Axes) -> None:
                   markerfacecolor="white", **{**look, "linestyle": (0, (4, 2))})  # fmt: skip
     axes.set_xscale("log")
     axes.invert_xaxis()
-    sizes = np.unique(np.round(table.size, 3))
-    axes.xaxis.set_major_locator(FixedLocator(sizes[:: max(1, len(sizes) // 6)].tolist()))
+    span = np.geomspace(table.size.max(), table.size.min(), 4)
+    axes.xaxis.set_major_locator(FixedLocator([float(f"{size:.2g}") for size in span]))
     axes.xaxis.set_minor_locator(NullLocator())
     axes.xaxis.set_major_formatter(lambda value, _: f"{value:.3g}")
     axes.set_ylim(bottom=0)

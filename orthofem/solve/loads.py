@@ -88,8 +88,10 @@ class BodyForce:
 class Resultant:
     """A force and a moment on a surface, spread so that no point of it is pinched.
 
-    The traction is the linear field ``a + b x (point - about)`` whose resultants are the wanted
-    ones: uniform for a centred force, growing with the distance from the axis for a moment.
+    The traction is ``E (a + b x (point - about))``, a linear field times the modulus of the
+    material behind it along the surface's mean normal, with the wanted resultants: uniform for a
+    centred force, growing with the distance from the axis for a moment, as in a beam's section.
+    A stiff rod in a soft print so takes its share at once.
 
     Parameters
     ----------
@@ -121,18 +123,30 @@ class Resultant:
         centroid = (points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum()
         about = centroid if self.about is None else check_finite("about", self.about)
         modes = rigid_motions(points, centroid)
+        share = _modulus_share(model, self.surface, basis)
         wanted = np.concatenate(
             [check_finite("force", self.force), check_finite("moment", self.moment)]
         )
         wanted[3:] += np.cross(about - centroid, wanted[:3])
-        gram = np.einsum("icfq,jcfq,fq->ij", modes, modes, basis.dx, optimize=True)
+        gram = np.einsum("icfq,jcfq,fq->ij", modes, modes, basis.dx * share, optimize=True)
         size = np.sqrt(np.diag(gram))
         size[3:] = size[3:].max()  # one length for all three turns: a sliver shows
         if np.linalg.cond(gram / np.outer(size, size)) > 1e10:
             raise ModelError(
                 f"Surface '{self.surface}' is too narrow to take a moment; choose a wider one."
             )
-        return _integrate(basis, np.tensordot(np.linalg.solve(gram, wanted), modes, 1), model.space)
+        traction = share * np.tensordot(np.linalg.solve(gram, wanted), modes, 1)
+        return _integrate(basis, traction, model.space)
+
+
+def _modulus_share(model: Model, surface: str, basis) -> np.ndarray:
+    """Modulus behind each facet along the mean normal, over its mean, (n_facets, 1). [-]."""
+    normal = (np.asarray(basis.normals) * basis.dx).sum(axis=(1, 2))
+    if np.linalg.norm(normal) < 1e-9 * basis.dx.sum():
+        normal = np.array([1.0, 0.0, 0.0])  # a closed surface has no mean normal: any will do
+    cells = model.mesh.f2t[0, model.space.facets(surface)]
+    modulus = model.young_along(normal)[cells][:, None]
+    return modulus * basis.dx.sum() / (modulus * basis.dx).sum()
 
 
 @dataclass(frozen=True)

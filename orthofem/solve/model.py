@@ -85,6 +85,20 @@ class Model:
         other.__post_init__()
         return other
 
+    def young_along(self, direction: np.ndarray) -> np.ndarray:
+        """Young's modulus of every cell along a direction of shape (3,), (n_cells,). [MPa]."""
+        x, y, z = np.asarray(direction, dtype=float) / np.linalg.norm(direction)
+        pull = np.array([x * x, y * y, z * z, y * z, x * z, x * y])
+        modulus = np.empty(self.mesh.nelements)
+        for _, cells, stiffness in self.groups:
+            field = stiffness if stiffness.ndim == 2 else stiffness.mean(axis=-1)
+            matrices = np.moveaxis(field, (0, 1), (-2, -1))
+            strain = np.linalg.solve(
+                matrices, np.broadcast_to(pull[:, None], (*matrices.shape[:-2], 6, 1))
+            )
+            modulus[cells] = 1.0 / (strain[..., 0] @ pull)
+        return modulus
+
     def cell_matrices(self, without: Collection[str] = ()) -> Iterator[tuple]:
         """Cells and their matrices, chunk by chunk, some regions left out."""
         space = self.space

@@ -248,3 +248,23 @@ def test_load_touches_its_own_body_only():
     left = np.unique(model.space.cell_nodes[:, model.space.cells("left")])
     assert np.abs(forces[left]).max() == 0.0
     np.testing.assert_allclose(forces.sum(axis=0), [1, 0, 0], atol=1e-12)
+
+
+def test_a_resultant_gives_a_stiff_core_its_share():
+    """Pulled and bent, a bar of a stiff and a soft half stretches like a beam, exactly."""
+    from orthofem.solve import balanced_unit_responses
+    from orthofem.tensors import ElasticConstants, stiffness
+
+    regions = {"stiff": lambda c: c[1] > 0, "soft": lambda c: c[1] < 0}
+    mesh = box((0, -1, 0), (6, 1, 1), (3, 2, 1), regions=regions)
+    E = {"stiff": 200.0, "soft": 2.0}
+    model = Model(mesh, {k: stiffness(ElasticConstants.isotropic(v, 0.0)) for k, v in E.items()})
+    middle = 0.5 * (E["stiff"] - E["soft"]) / (E["stiff"] + E["soft"])
+    found = balanced_unit_responses(model, "x1", "x0", about=(6.0, middle, 0.5))
+    axial = E["stiff"] + E["soft"]
+    bending = sum(
+        v / 12 + v * (y - middle) ** 2 for v, y in zip(E.values(), (0.5, -0.5), strict=True)
+    )
+    assert found.flexibility[0, 0] == pytest.approx(6.0 / axial, rel=1e-9)
+    assert found.flexibility[5, 5] == pytest.approx(6.0 / bending, rel=1e-9)
+    assert found.flexibility[0, 5] == pytest.approx(0.0, abs=1e-12)

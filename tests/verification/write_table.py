@@ -31,7 +31,7 @@ def table(rows: list[dict]) -> str:
         if key not in worst or row["difference"] > worst[key]["difference"]:
             worst[key] = row
     lines = [
-        "| case | source, grade | numbers | the one that differs most | target | ours | difference |",
+        "| case | source, grade | numbers | differs most | target | ours | difference |",
         "|---|---|---|---|---|---|---|",
     ]
     for key, row in sorted(worst.items(), key=lambda item: _order(item[0])):

@@ -149,7 +149,7 @@ def around(station: float, radius: float, within: float, size: float) -> Refinem
 def mouths(joint: Joint, *sides: int) -> tuple[Refinement, ...]:
     """Small elements where the sockets' mouths end on the core."""
     return tuple(
-        around(side * joint.neck, joint.core_radius, 0.3 * joint.neck, 0.4 * joint.neck)
+        around(side * joint.neck, joint.core_radius, 0.17 * joint.neck, 0.15 * joint.neck)
         for side in sides
     )
 
