@@ -66,13 +66,18 @@ def load_study(script: Path) -> Study:
 def show(console: Console, result: StudyResult) -> None:
     """Print the comparison and the verdict in the terminal."""
     table = Table(title="Reserve factors (below 1: expect a break)", title_justify="left")
-    for column in ("option", "load", "reserve", "asked", "mode", "where", "finer mesh"):
-        table.add_column(column, justify="right" if column in ("reserve", "asked") else "left")
-    last = None
-    for row in result.rows:
-        table.add_row(*_cells(row, row.option != last), end_section=False)
-        last = row.option
+    for column in ("load, option", "reserve", "mode", "piece", "finer mesh"):
+        table.add_column(column, justify="right" if column in ("reserve", "finer mesh") else "left")
+    rows = result.rows
+    for name in dict.fromkeys(row.worst.loading.name for row in rows):
+        ranked = [row for _, row in result.ranking((name,))]
+        loading = ranked[0].worst.loading
+        table.add_row(f"[bold]{loading.title}[/bold] (asked: {loading.wanted:g})")
+        for row in ranked:
+            table.add_row(*_cells(row), end_section=row is ranked[-1])
     console.print(table)
+    if any(row.sharp for row in rows):
+        console.print("* raw peak does not converge: it still moves with the mesh.")
     for case in report.case_verdicts(result):
         console.print(f"[bold]{case.title}[/bold]: {case.conclusion}", highlight=False)
     for name, reason in result.failed.items():
@@ -81,15 +86,11 @@ def show(console: Console, result: StudyResult) -> None:
     console.print(f"[italic]{report.CAUTION}[/italic]")
 
 
-def _cells(row: Row, first: bool) -> list[str]:
+def _cells(row: Row) -> list[str]:
     worst = row.worst
     change = "-" if row.change != row.change else f"{100 * row.change:+.1f} %"
-    x, y, z = worst.place
-    return [
-        row.option if first else "", worst.loading.title, f"{worst.reserve:.2f}",
-        f"{worst.loading.wanted:g}", worst.mode, f"{worst.region} ({x:.0f}, {y:.0f}, {z:.0f})",
-        change + (" (raw peak moves)" if row.sharp else ""),
-    ]  # fmt: skip
+    mark = "*" if row.sharp else " "
+    return [f"  {row.option}", f"{worst.reserve:.2f}", worst.mode, worst.piece, change + mark]
 
 
 def _with_progress(console: Console, study: Study, folder: Path, solver: str) -> StudyResult:

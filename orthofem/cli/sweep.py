@@ -65,23 +65,22 @@ def show(console: Console, found: Orientations) -> None:
     """Print the best directions that can be printed, and how sure they are."""
     ways, costs = found.printed
     table = Table(title="Strongest build directions that can be printed", title_justify="left")
-    for column in ("up (x, y, z)", *(x.title for x in found.loadings), "mode", "support", "height",
-                   "error est.", "energy bound"):  # fmt: skip
-        table.add_column(column)
+    for column in ("up (x, y, z)", "reserve", "error", "mode", "support", "height", "bound"):
+        table.add_column(column, no_wrap=True)
     for i in found.best():
         entry, case = found.result.lowest[i], int(found.governing[i])
         table.add_row(
-            ", ".join(f"{v:+.2f}" for v in ways[:, i]), *(f"{v:.2f}" for v in entry.reserve),
-            entry.mode[case], f"{costs.support_volume[i] / 1000:.1f} cm3",
-            f"{costs.height[i]:.0f} mm", f"{100 * found.result.reserve_estimate[i]:.2f} %",
+            ",".join(f"{v:+.2f}" for v in ways[:, i]), f"{entry.reserve[case]:.3f}",
+            f"{100 * found.result.reserve_estimate[i]:.2f} %", entry.mode[case],
+            f"{costs.support_volume[i] / 1000:.1f} cm3", f"{costs.height[i]:.0f} mm",
             f"{100 * found.result.bound(int(i)):.2f} %",
         )  # fmt: skip
     console.print(table)
     solved = len(found.result.solved)
     console.print(
-        f"{found.directions.shape[1]} directions, {solved} solved in full. Error estimate: of the "
-        "reserve factor, calibrated on the full solves. Energy bound: rigorous for this mesh, of "
-        "the displacement's energy.",
+        f"{found.directions.shape[1]} directions, {solved} solved in full. Reserve: of the load "
+        "that holds the direction back. Error: estimated, of the reserve, calibrated on the full "
+        "solves. Bound: rigorous for this mesh, of the displacement's energy norm.",
         highlight=False,
     )
     upright = found.result.margin[0]
