@@ -18,6 +18,10 @@ STICK = Stick.for_person(PERSON, pieces=4, diameter=SHAFT.outer_diameter)
 CORE = 20.0
 FILAMENT = Print("pla")
 GLUE = Print("epoxy_adhesive")
+NOT_JUDGED = (
+    "the shoulders' bond is taken as perfect and is not judged itself: a glue would have to hold "
+    "the stress of the printed faces, so this is the most that gluing could bring."
+)
 
 
 def options() -> list[Option]:
@@ -38,7 +42,7 @@ def options() -> list[Option]:
     )
     return [
         Option("stud printed on, upright", stud.part(SHAFT), ends),
-        Option("stud printed on, shoulders glued", shut.part(SHAFT), ends),
+        Option("stud printed on, shoulders bonded", shut.part(SHAFT), ends, note=NOT_JUDGED),
         loose_upright,
         loose_upright.printed("loose stud, lying", stud=LYING),
         spigot_upright,

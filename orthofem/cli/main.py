@@ -50,8 +50,8 @@ def told(command):
         try:
             return command(*args, **kwargs)
         except (ModelError, MissingLibraryError, ValueError) as error:
-            Console(stderr=True, highlight=False).print(
-                f"[bold]orthofem:[/bold] {error}", soft_wrap=True
+            Console(stderr=True, highlight=False, markup=False).print(
+                f"orthofem: {error}", soft_wrap=True
             )
             raise typer.Exit(1) from error
         except KeyboardInterrupt:

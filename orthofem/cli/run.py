@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import importlib.util
 import sys
+import traceback
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
 from rich.console import Console
+from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
 from orthofem import report
+from orthofem.errors import MissingLibraryError, ModelError
 from orthofem.study import Row, Study, StudyResult, steps
 from orthofem.study import run as run_study
 
@@ -32,10 +36,19 @@ def run(
         study = replace(study, refinements=study.refinements[:1])
     folder = report.check_folder(out or Path("results") / script.stem)
     console = Console()
-    console.print(f"[bold]{study.title}[/bold]")
+    console.print(f"[bold]{escape(study.title)}[/bold]")
     result = _with_progress(console, study, folder, solver)
     show(console, result)
+    if result.stopped:
+        console.print("\nStopped: the options above were finished before.")
     console.print(f"\nWritten to {folder}: summary.md, results.csv, results.json, figures, fields.")
+    _end(result)
+
+
+def _end(result: StudyResult) -> None:
+    """Exit code of a stopped run."""
+    if result.stopped:
+        raise typer.Exit(130)
 
 
 def load_study(script: Path) -> Study:
@@ -48,19 +61,41 @@ def load_study(script: Path) -> Study:
     """
     if not script.is_file() or script.suffix != ".py":
         raise ValueError(f"'{script}' is not a study script; give a Python file (.py).")
-    spec = importlib.util.spec_from_file_location(script.stem, script)
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[script.stem] = module
-    spec.loader.exec_module(module)
-    make = getattr(module, "study", None)
+    make = getattr(_module(script), "study", None)
     if not callable(make):
         raise ValueError(
             f"'{script}' has no function study(); see 'orthofem new' for a script that runs."
         )
-    study = make()
+    study = _called(script, make)
     if not isinstance(study, Study):
         raise ValueError(f"study() in '{script}' returned {type(study).__name__}, not a Study.")
     return study
+
+
+def _module(script: Path):
+    """Run a script under a name of its own, its folder open to imports."""
+    spec = importlib.util.spec_from_file_location(f"_study_{script.stem}", script)
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    sys.path.append(str(script.resolve().parent))
+    _called(script, lambda: spec.loader.exec_module(module))
+    return module
+
+
+def _called(script: Path, step: Callable):
+    """Take a step of a script; turn what goes wrong in it into one line with its place."""
+    try:
+        return step()
+    except (ValueError, ModelError, MissingLibraryError, KeyboardInterrupt):
+        raise
+    except SyntaxError as error:
+        raise ValueError(f"{script}, line {error.lineno}: {error.msg}.") from error
+    except Exception as error:
+        frames = traceback.extract_tb(error.__traceback__)
+        lines = [f.lineno for f in frames if Path(f.filename) == script.resolve() or
+                 Path(f.filename) == script]  # fmt: skip
+        place = f", line {lines[-1]}" if lines else ""
+        raise ValueError(f"{script}{place}: {type(error).__name__}: {error}") from error
 
 
 def show(console: Console, result: StudyResult) -> None:
@@ -72,17 +107,22 @@ def show(console: Console, result: StudyResult) -> None:
     for name in dict.fromkeys(row.worst.loading.name for row in rows):
         ranked = [row for _, row in result.ranking((name,))]
         loading = ranked[0].worst.loading
-        table.add_row(f"[bold]{loading.title}[/bold] (asked: {loading.wanted:g})")
+        table.add_row(f"[bold]{escape(loading.title)}[/bold] (asked: {loading.wanted:g})")
         for row in ranked:
             table.add_row(*_cells(row), end_section=row is ranked[-1])
     console.print(table)
     if any(row.sharp for row in rows):
         console.print("* raw peak does not converge: it still moves with the mesh.")
     for case in report.case_verdicts(result):
-        console.print(f"[bold]{case.title}[/bold]: {case.conclusion}", highlight=False)
+        console.print(
+            f"[bold]{escape(case.title)}[/bold]: {escape(case.conclusion)}", highlight=False
+        )
     for name, reason in result.failed.items():
-        console.print(f"[bold]not judged[/bold] {name}: {reason}", highlight=False)
-    console.print(f"\n[bold]Verdict[/bold]: {report.overall(result)}", highlight=False)
+        console.print(f"[bold]not judged[/bold] {escape(name)}: {escape(reason)}", highlight=False)
+    for name, notes in report.option_notes(result).items():
+        for note in notes:
+            console.print(f"[bold]note[/bold] {escape(name)}: {escape(note)}", highlight=False)
+    console.print(f"\n[bold]Verdict[/bold]: {escape(report.overall(result))}", highlight=False)
     console.print(f"[italic]{report.CAUTION}[/italic]")
 
 
@@ -90,7 +130,9 @@ def _cells(row: Row) -> list[str]:
     worst = row.worst
     change = "-" if row.change != row.change else f"{100 * row.change:+.1f} %"
     mark = "*" if row.sharp else " "
-    return [f"  {row.option}", f"{worst.reserve:.2f}", worst.mode, worst.piece, change + mark]
+    return [
+        f"  {escape(row.option)}", f"{worst.reserve:.2f}", worst.mode, worst.piece, change + mark,
+    ]  # fmt: skip
 
 
 def _with_progress(console: Console, study: Study, folder: Path, solver: str) -> StudyResult:
@@ -104,9 +146,9 @@ def _with_progress(console: Console, study: Study, folder: Path, solver: str) ->
         task = progress.add_task("starting", total=steps(study))
 
         def step(text: str) -> None:
-            progress.update(task, description=text, advance=1)
+            progress.update(task, description=escape(text), advance=1)
 
         result = run_study(study, step, solver)
         progress.update(task, total=None)
-        report.write(result, folder, lambda text: progress.update(task, description=text))
+        report.write(result, folder, lambda text: progress.update(task, description=escape(text)))
     return result

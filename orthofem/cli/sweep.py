@@ -42,6 +42,7 @@ def sweep(
     if chosen is None:
         raise ValueError(unknown("option", option, options))
     pieces = tuple(piece or list(chosen.prints)[:1])
+    turned_options(chosen, pieces, np.eye(3)[:, :1])  # an unknown piece is told before meshing
     folder = report.check_folder(out or Path("results") / f"{script.stem}_sweep")
     console = Console()
     ways = hemisphere(directions, named=True)

@@ -107,8 +107,7 @@ def _isotropic(s: FloatArray, strengths: Strengths) -> FloatArray:
     smallest, _, largest = space_principal(s)
     shear = np.sqrt(np.maximum(-smallest * largest, 0.0)) / strengths.S12
     used = np.zeros((len(MODES), *s.shape[1:]))
-    used[4] = np.maximum(-smallest / strengths.Xc, 0.0)
-    used[5] = np.maximum(largest / strengths.Xt, shear)
+    used[5] = np.maximum.reduce([largest / strengths.Xt, -smallest / strengths.Xc, shear])
     return np.maximum(used, 0.0)
 
 

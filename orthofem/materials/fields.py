@@ -27,7 +27,7 @@ OPTIONAL = {
     "scatter": {"in_plane": NONE, "across": NONE},
     "fracture": {"toughness": TOUGHNESS, "critical_length": MM},
 }
-TOP = ("title", "kind", "condition", "notes", "no_value")
+TOP = ("title", "kind", "condition", "notes", "no_value", "printed")
 ENTRY = ("value", "unit", "grade", "source", "condition", "low", "high", "cov", "note")
 FREE_SIGN = ("nu_p", "nu_zp", "nu12", "nu13", "nu23", "nu", *OPTIONAL["thermal"], "use_limit")
 

@@ -119,6 +119,7 @@ def from_table(key: str, where: str, table: Mapping[str, Any]) -> Material:
         use_limit=numbers.get("use_limit", math.nan),
         critical_length=numbers.get("critical_length", math.nan),
         notes=(*table.get("notes", ()), *(f"no {name}: {why}" for name, why in missing.items())),
+        printed=table.get("printed", True),
     )
 
 
@@ -133,6 +134,8 @@ def _head(where: str, table: Mapping[str, Any]) -> str:
     notes = table.get("notes", [])
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         raise ValueError(f"{where}: 'notes' must be a list of texts.")
+    if not isinstance(table.get("printed", True), bool):
+        raise ValueError(f"{where}: 'printed' must be true or false.")
     allowed = (*TOP, *required(kind), *OPTIONAL)
     for name, content in table.items():
         if name not in allowed:

@@ -41,6 +41,8 @@ class Material:
         value. [mm]
     notes : tuple of str
         What a reader of any result must know.
+    printed : bool
+        False for a rod or a glue: it has no layers.
     """
 
     key: str
@@ -54,6 +56,7 @@ class Material:
     use_limit: float = math.nan
     critical_length: float = math.nan
     notes: tuple[str, ...] = ()
+    printed: bool = True
 
     def __post_init__(self):
         if self.kind not in KINDS:

@@ -2,7 +2,7 @@
 
 from .files import check_folder, write, write_text
 from .morning import batch_csv, duration, morning, outcome, write_morning
-from .verdict import CAUTION, case_verdicts, certainty, line, overall, standing, where
+from .verdict import CAUTION, case_verdicts, certainty, line, option_notes, overall, standing, where
 
 __all__ = [
     "CAUTION",
@@ -13,6 +13,7 @@ __all__ = [
     "duration",
     "line",
     "morning",
+    "option_notes",
     "outcome",
     "overall",
     "standing",

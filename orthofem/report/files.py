@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import jinja2
+import numpy as np
 
 from orthofem import figures
 from orthofem.errors import ModelError
@@ -17,7 +18,15 @@ from orthofem.study import Answer, StudyResult
 from .pictures import all_pictures, file_stem
 from .record import record, versions
 from .table import csv_text
-from .verdict import CAUTION, case_verdicts, certainty, overall, standing, where
+from .verdict import (
+    CAUTION,
+    case_verdicts,
+    certainty,
+    option_notes,
+    overall,
+    standing,
+    where,
+)
 
 Progress = Callable[[str], None]
 TEMPLATES = jinja2.Environment(
@@ -92,6 +101,7 @@ def write(
     for name, answers in result.answers.items():
         progress(f"{name}: writing fields")
         paths.append(write_fields(answers[-1], folder / "fields" / f"{file_stem(name)}.vtu"))
+    write_text(folder / "summary.md", summary(result, []))  # a figure that fails loses no verdict
     drawn = []
     for stem, kind, data in all_pictures(result):
         progress(f"drawing {stem}")
@@ -106,7 +116,8 @@ def summary(result: StudyResult, pictures: list[str]) -> str:
     return TEMPLATES.get_template("summary.md.jinja").render(
         result=result, study=result.study, verdict=overall(result), caution=CAUTION,
         cases=case_verdicts(result), standing=standing, where=where, certainty=certainty,
-        pictures=pictures, versions=versions(), materials=_materials(result),
+        pictures=pictures,
+        notes=option_notes(result), versions=versions(), materials=_materials(result),
     )  # fmt: skip
 
 
@@ -121,10 +132,9 @@ def write_fields(answer: Answer, path: Path) -> Path:
         stress = answer.responses.solution.stress.mean(axis=2) @ worst.resultants
         cells[f"stress part axes {case} [MPa]"] = stress
     region = answer.part_mesh.piece_of
-    number = [0] * answer.model.mesh.nelements
+    number = np.zeros(answer.model.mesh.nelements)
     for i, name in enumerate(region):
-        for cell in answer.model.mesh.subdomains[name]:
-            number[cell] = i
+        number[answer.model.mesh.subdomains[name]] = i
     cells["region [-]"] = number
     path.parent.mkdir(parents=True, exist_ok=True)
     write_vtu(path, answer.model.mesh, points, cells)

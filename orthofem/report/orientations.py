@@ -152,7 +152,7 @@ class Orientations:
     @cached_property
     def loadings(self) -> list:
         """Load cases of the sweep's setting."""
-        return self.result.sweep.setting.loadings(self.result.respond(0))
+        return self.result.sweep.loadings(0, self.result.respond(0))
 
     def _case_title(self, case: int) -> str:
         return self.loadings[case].title

@@ -15,6 +15,7 @@ from orthofem.study import (
     StudyResult,
     Worst,
     axis_curve,
+    file_stem,
     relative_displacement,
 )
 
@@ -57,11 +58,6 @@ def focus(result: StudyResult) -> tuple[str, ...]:
     return result.study.focus or (result.ranking()[-1][1].worst.loading.name,)
 
 
-def file_stem(name: str) -> str:
-    """Option name as a file name."""
-    return "".join(c if c.isalnum() else "_" for c in name.lower()).strip("_")
-
-
 def reserve_table(result: StudyResult) -> figures.ReserveTable:
     """Reserve factors of all options and loads."""
     rows = [result.option_rows(name) for name in result.answers]
@@ -83,7 +79,7 @@ def print_picture(answer: Answer) -> figures.PrintPicture:
         printed = _print_of(answer, piece)
         pieces.append(figures.PiecePrint(
             name=piece, build=printed.frame.build, beads=BEADS[printed.frame.beads],
-            printed=_is_printed(printed.loaded),
+            printed=printed.loaded.printed,
         ))  # fmt: skip
     normal = cut_normal([p.build for p in pieces if p.printed] or [(0.0, 1.0, 0.0)], AXIS)
     section = figures.section_picture(answer.model.mesh, groups, _middle(answer), normal)
@@ -209,7 +205,3 @@ def _held_end(result: StudyResult) -> str | None:
 def _print_of(answer: Answer, piece: str):
     region = next(r for r, owner in answer.part_mesh.piece_of.items() if owner == piece)
     return answer.option.print_of(region, piece)
-
-
-def _is_printed(material) -> bool:
-    return material.kind != "isotropic" and "rod" not in material.key

@@ -26,6 +26,8 @@ class CaseVerdict:
 def standing(row: Row) -> str:
     """What a reserve factor means, without promising anything."""
     worst = row.worst
+    if not worst.reserve < 1e6:
+        return "the load does not reach the places that count"
     if worst.reserve < 1.0:
         return "expect a break"
     if worst.reserve < worst.loading.wanted:
@@ -62,6 +64,24 @@ def line(row: Row) -> str:
     )
 
 
+def option_notes(result: StudyResult) -> dict[str, list[str]]:
+    """What the options' parts and authors want a reader to know; alike notes told once."""
+    found: dict[str, list[str]] = {}
+    for name, answers in result.answers.items():
+        option = answers[-1].option
+        for note in (*option.part.notes, *([option.note] if option.note else [])):
+            found.setdefault(note, []).append(name)
+    return {", ".join(names): [note] for note, names in _merged(found)}
+
+
+def _merged(found: dict[str, list[str]]) -> list[tuple[str, list[str]]]:
+    """Notes of the same options joined."""
+    joined: dict[tuple[str, ...], list[str]] = {}
+    for note, names in found.items():
+        joined.setdefault(tuple(names), []).append(note)
+    return [(" ".join(notes), list(names)) for names, notes in joined.items()]
+
+
 def case_verdicts(result: StudyResult) -> list[CaseVerdict]:
     """For each load case the options from strongest to weakest, and by what factor."""
     names = [worst.loading.name for worst in next(iter(result.answers.values()))[-1].worst]
@@ -83,12 +103,12 @@ def overall(result: StudyResult) -> str:
     ranked = result.ranking()
     (best, best_row), (last, last_row) = ranked[0], ranked[-1]
     text = (
-        f"Over all loads '{best}' holds most: held back by '{best_row.worst.loading.title}' at "
+        f"Over all loads '{best}' is strongest: held back by '{best_row.worst.loading.title}' at "
         f"reserve factor {best_row.worst.reserve:.2f} ({standing(best_row)})."
     )
     if len(ranked) > 1:
         text += (
-            f" '{last}' holds least: '{last_row.worst.loading.title}' at "
+            f" '{last}' is weakest: '{last_row.worst.loading.title}' at "
             f"{last_row.worst.reserve:.2f} ({standing(last_row)}), {last_row.worst.mode} "
             f"{where(last_row.worst)}."
         )
@@ -98,7 +118,7 @@ def overall(result: StudyResult) -> str:
 def _conclusion(ranked: list[Row]) -> str:
     best, last = ranked[0].worst, ranked[-1].worst
     if len(ranked) == 1:
-        return f"'{ranked[0].option}' stands {best.reserve:.2f} times this load."
+        return f"'{ranked[0].option}' breaks at {best.reserve:.2f} times this load."
     second = ranked[1].worst
     factor = best.reserve / second.reserve
     unsure = max(_spread(ranked[0]), _spread(ranked[1]))

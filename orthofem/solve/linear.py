@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import weakref
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from scipy.sparse.linalg import cg, splu
 from orthofem.errors import ModelError, pick
 
 from .loads import rigid_motions
+from .memory import available_memory
 from .model import Model
 
 try:
@@ -80,7 +80,7 @@ def factorise(model: Model, held: np.ndarray, method: str = "auto", tolerance: f
 def preferred_method(n_unknowns: int) -> str:
     """Fastest method that this platform has and that fits in the memory that is free."""
     if pypardiso is not None:
-        fits = factor_memory(n_unknowns) < 0.7 * _free_memory()
+        fits = factor_memory(n_unknowns) < 0.7e-9 * available_memory()
         return "direct" if fits else "iterative"
     return "scipy" if n_unknowns <= SMALL else "iterative"
 
@@ -89,14 +89,6 @@ def factor_memory(n_unknowns: int) -> float:
     """Memory that a direct factor of a compact three-dimensional part takes. [GB]."""
     known, at, growth = FACTOR_GB
     return known * (n_unknowns / at) ** growth
-
-
-def _free_memory() -> float:
-    """Memory that is free now, without limit where the platform does not say. [GB]."""
-    try:
-        return os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE") / 1e9
-    except (AttributeError, ValueError, OSError):
-        return np.inf
 
 
 def _direct(model: Model, held: np.ndarray, tolerance: float) -> Factor:

@@ -3,7 +3,7 @@
 from .chain import Row, Study, StudyResult, run, steps
 from .deflection import axis_curve, relative_displacement
 from .evaluate import Answer, Worst, evaluate
-from .option import LYING, UPRIGHT, Option, Print
+from .option import LYING, UPRIGHT, Option, Print, file_stem
 from .setting import HeldPart, Loading, StickWindow, SurfaceLoad
 from .sweep import Sweep, SweepResult, run_sweep, turned_options
 
@@ -25,6 +25,7 @@ __all__ = [
     "Worst",
     "axis_curve",
     "evaluate",
+    "file_stem",
     "relative_displacement",
     "run",
     "run_sweep",

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from time import perf_counter
 
 import numpy as np
 
-from orthofem.errors import ModelError, check_positive, pick
+from orthofem.errors import ModelError, check_positive, pick, unknown
 from orthofem.failure import CRITERIA as ALL_CRITERIA
 from orthofem.mesh import PartMesh, mesh_part
 
 from .evaluate import CRITERIA, Answer, Worst, evaluate
-from .option import Option
+from .option import Option, file_stem
 from .setting import Setting
 
 Progress = Callable[[str], None]
@@ -65,8 +65,20 @@ class Study:
         twice = sorted({name for name in names if names.count(name) > 1})
         if twice:
             raise ValueError(f"Options share a name: {', '.join(twice)}. Give each its own.")
+        stems = [file_stem(name) for name in names]
+        alike = sorted({n for n, stem in zip(names, stems, strict=True) if stems.count(stem) > 1})
+        if alike:
+            raise ValueError(
+                f"Options {', '.join(alike)} differ in signs only; their files would be the same. "
+                "Give each another word."
+            )
+        if not self.criteria or not self.refinements:
+            raise ValueError("A study needs at least one criterion and one refinement.")
         for name in self.criteria:
             pick(ALL_CRITERIA, name, "criterion")
+        for name in self.focus:
+            if name not in self.setting.case_names:
+                raise ValueError(unknown("load case in focus", name, self.setting.case_names))
         for value in self.refinements:
             check_positive("refinement", value)
         if list(self.refinements) != sorted(set(self.refinements)):
@@ -92,8 +104,8 @@ class Row:
 
     @property
     def sharp(self) -> bool:
-        """Whether the raw peak still moves with the mesh while the averaged value stands."""
-        return abs(self.raw_change) > max(0.05, 2.0 * abs(self.change))
+        """Whether the raw peak still grows with the mesh while the averaged value stands."""
+        return -self.raw_change > max(0.05, 2.0 * abs(self.change))
 
 
 @dataclass(frozen=True)
@@ -109,12 +121,15 @@ class StudyResult:
         Options that could not be judged, with the reason.
     seconds : dict of str to float
         Time by option.
+    stopped : bool
+        Whether the user stopped the run before the last option.
     """
 
     study: Study
     answers: dict[str, tuple[Answer, ...]]
     failed: dict[str, str] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
+    stopped: bool = False
 
     @property
     def rows(self) -> list[Row]:
@@ -140,6 +155,7 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
     """Answer a study.
 
     An option that cannot be meshed or solved is recorded with its reason, and the rest goes on.
+    Stopped by the user, it returns the options that are finished.
 
     Parameters
     ----------
@@ -163,8 +179,12 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
                 _answer(study, option, level, meshes, progress, method)
                 for level in study.refinements
             )
-        except ModelError as error:
+        except (ModelError, ValueError) as error:
             result.failed[option.name] = str(error)
+        except KeyboardInterrupt:
+            if not result.answers:
+                raise
+            return replace(result, stopped=True)
         result.seconds[option.name] = perf_counter() - started
     if not result.answers:
         reasons = "; ".join(f"{name}: {reason}" for name, reason in result.failed.items())

@@ -150,7 +150,13 @@ class Answer:
         for reading in self.readings:
             stress = reading.averaged @ worst.resultants
             strengths = reading.print.loaded.strengths
-            index = failure.CRITERIA["tsai_hill"].index(stress, strengths)
+            index = np.max(
+                [
+                    1.0 / failure.CRITERIA[name].reserve(stress, strengths)
+                    for name in applicable(self.criteria, strengths)
+                ],
+                axis=0,
+            )
             higher = index > best[reading.nodes]
             chosen = reading.nodes[higher]
             mode[chosen] = failure.governing_mode(stress[:, higher], strengths)
@@ -208,7 +214,8 @@ def judge(
         for reading in _readings(option, part_mesh, responses, name, radius)
     )
     worst = tuple(
-        _worst(model, readings, loading, tuple(criteria)) for loading in setting.loadings(responses)
+        _worst(model, readings, loading, tuple(criteria))
+        for loading in setting.loadings(responses, densities(option, part_mesh))
     )
     return Answer(option, part_mesh, responses, readings, worst, tuple(criteria))
 
@@ -228,6 +235,14 @@ def stiffness_field(option: Option, part_mesh: PartMesh) -> dict:
 def applicable(criteria: Sequence[str], strengths: Strengths) -> list[str]:
     """Criteria that mean something for a material: without layers none can come apart."""
     return [name for name in criteria if name != "layers" or not strengths.is_isotropic]
+
+
+def densities(option: Option, part_mesh: PartMesh) -> dict[str, float]:
+    """Density of every region. [g/cm^3]."""
+    return {
+        region: option.print_of(region, piece).loaded.density
+        for region, piece in part_mesh.piece_of.items()
+    }
 
 
 def edge_filled(cell_nodes: np.ndarray, values: np.ndarray) -> np.ndarray:

@@ -20,6 +20,11 @@ LYING = PrintFrame(build=(0.0, -1.0, 0.0), bead=(1.0, 0.0, 0.0), beads="along")
 """Lying on the bed on its +y side, beads along the stick's axis: layers along the axis."""
 
 
+def file_stem(name: str) -> str:
+    """Option name as a file name."""
+    return "".join(c if c.isalnum() else "_" for c in name.lower()).strip("_")
+
+
 @dataclass(frozen=True)
 class Print:
     """What a piece is made of and how it lay on the bed.
@@ -70,6 +75,12 @@ class Option:
     note: str = ""
 
     def __post_init__(self):
+        for name, printed in self.prints.items():
+            if not isinstance(printed, Print):
+                raise ValueError(
+                    f"Piece '{name}' of option '{self.name}' is {printed!r}; give "
+                    "Print('pla') or another Print(material, frame)."
+                )
         pieces = [piece.name for piece in self.part.pieces]
         regions = [region for piece in self.part.pieces for region in piece.regions]
         for name in self.prints:

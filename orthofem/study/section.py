@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,6 +56,37 @@ def end_section(model: Model, surface: str) -> EndSection:
         bending=float(np.mean(bending)),
         shear=float(SHEAR_SHARE * (shear[cells][:, None] * basis.dx).sum()),
     )
+
+
+def mean_line_mass(model: Model, surfaces: Sequence[str], density: Mapping[str, float]) -> float:
+    """Mass per length of the end sections, each facet with the density behind it. [kg/mm].
+
+    Parameters
+    ----------
+    model : Model
+    surfaces : sequence of str
+        End surfaces.
+    density : mapping of str to float
+        Of each region. [g/cm^3]
+
+    Raises
+    ------
+    ValueError
+        If a region at an end has no density.
+    """
+    of_cell = np.empty(model.mesh.nelements)
+    for name, cells, _ in model.groups:
+        of_cell[cells] = density[name]
+    masses = []
+    for surface in surfaces:
+        behind = of_cell[model.mesh.f2t[0, model.space.facets(surface)]]
+        if np.isnan(behind).any():
+            raise ValueError(
+                "A material has no density, so the stick's mass under a blow is not known; give "
+                "the material a density, or the stick a mass."
+            )
+        masses.append(1e-6 * (behind[:, None] * model.space.facet_basis(surface).dx).sum())
+    return float(np.mean(masses))
 
 
 def _shear_across_x(model: Model) -> np.ndarray:

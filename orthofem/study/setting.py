@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from orthofem.errors import check_finite, check_positive, pick
+from orthofem.errors import check_between, check_finite, check_positive, pick
 from orthofem.loads import LOAD_CASES, JointFlexibility, LoadCase, Person, Stick, StickStiffness
+from orthofem.materials.values import check_grade
 from orthofem.solve import (
     Fixed,
     Model,
@@ -17,7 +18,7 @@ from orthofem.solve import (
     held_unit_responses,
 )
 
-from .section import end_section
+from .section import end_section, mean_line_mass
 
 
 @dataclass(frozen=True)
@@ -81,22 +82,48 @@ class StickWindow:
     opposite: str = "lower_end"
 
     def __post_init__(self):
-        for case in self.cases:
-            self._case(case)
+        _check_cases(self.cases)
+        _check_names(self.case_names)
+        stations = check_finite("stations", self._stations()).reshape(-1)
+        if not stations.size:
+            raise ValueError("The stick has no joints; give stations=(...,) to look at.")
+        for station in stations:
+            check_between("station", station, 0.0, self.stick.length, "mm")
+
+    @property
+    def case_names(self) -> tuple[str, ...]:
+        """Names of the load cases."""
+        return tuple(self._case(case).name for case in self.cases)
 
     def respond(self, model: Model, method: str = "auto") -> UnitResponses:
         """Solve the six unit resultants at the window's centre, balanced at the other end."""
         about = (self.centre, 0.0, 0.0)
         return balanced_unit_responses(model, self.loaded, self.opposite, about, method)
 
-    def loadings(self, responses: UnitResponses) -> list[Loading]:
-        """All cases at all stations; blows with the stiffness that the model itself found."""
-        stiffness = self.stick_stiffness(responses)
+    def loadings(self, responses: UnitResponses, density: Mapping[str, float]) -> list[Loading]:
+        """All cases at all stations; blows with the stiffness that the model itself found.
+
+        Parameters
+        ----------
+        responses : UnitResponses
+        density : mapping of str to float
+            Of each region. [g/cm^3]
+        """
+        stiffness = self.stick_stiffness(responses, density)
         return [self._loading(self._case(case), stiffness) for case in self.cases]
 
-    def stick_stiffness(self, responses: UnitResponses) -> StickStiffness:
-        """The whole stick sideways: plain shaft between windows, this window at each joint."""
+    def stick_stiffness(
+        self, responses: UnitResponses, density: Mapping[str, float]
+    ) -> StickStiffness:
+        """The whole stick sideways: plain shaft between windows, this window at each joint.
+
+        Its mass, where the stick has none of its own, is that of the end sections all along.
+        """
         model = responses.model
+        stick = self.stick
+        if stick.mass is None:
+            line_mass = mean_line_mass(model, (self.opposite, self.loaded), density)
+            stick = replace(stick, mass=line_mass * stick.length)
         low, high = end_section(model, self.opposite), end_section(model, self.loaded)
         shaft = 0.5 * (low.bending + high.bending), 0.5 * (low.shear + high.shear)
         below, above = low.station - self.centre, high.station - self.centre
@@ -105,7 +132,7 @@ class StickWindow:
             JointFlexibility(station + below, station + above, flexibility)
             for station in self._stations()
         ]
-        return StickStiffness(self.stick, *shaft, joints=joints)
+        return StickStiffness(stick, *shaft, joints=joints)
 
     def _stations(self) -> tuple[float, ...]:
         return tuple(self.stick.joints) if self.stations is None else self.stations
@@ -166,8 +193,8 @@ class SurfaceLoad:
 
     def loading(self) -> Loading:
         """The six resultants, one column for each direction."""
-        force = check_finite(f"force of '{self.name}'", self.force).reshape(3, -1)
-        moment = check_finite(f"moment of '{self.name}'", self.moment).reshape(3, -1)
+        force = _columns(f"force of '{self.name}'", self.force)
+        moment = _columns(f"moment of '{self.name}'", self.moment)
         n = max(force.shape[1], moment.shape[1])
         columns = np.concatenate([np.broadcast_to(force, (3, n)), np.broadcast_to(moment, (3, n))])
         labels = self.labels or tuple(
@@ -175,7 +202,10 @@ class SurfaceLoad:
         )
         if len(labels) != n:
             raise ValueError(f"'{self.name}' has {n} directions but {len(labels)} labels.")
+        if not np.abs(columns).sum(axis=0).all():
+            raise ValueError(f"'{self.name}' has a direction without force or moment; drop it.")
         check_positive(f"wanted factor of '{self.name}'", self.wanted)
+        check_grade(self.grade)
         return Loading(
             self.name,
             self.title,
@@ -206,17 +236,54 @@ class HeldPart:
     cases: Sequence[SurfaceLoad]
     components: tuple[int, ...] = field(default=(0, 1, 2))
 
+    def __post_init__(self):
+        if self.held == self.loaded:
+            raise ValueError(
+                f"Surface '{self.held}' is both held and loaded: the load would go straight into "
+                "the support. Name two surfaces."
+            )
+        _check_cases(self.cases)
+        for case in self.cases:
+            if not isinstance(case, SurfaceLoad):
+                raise ValueError(f"{case!r} is not a SurfaceLoad; a held part takes those.")
+            case.loading()
+        _check_names(self.case_names)
+
+    @property
+    def case_names(self) -> tuple[str, ...]:
+        """Names of the load cases."""
+        return tuple(case.name for case in self.cases)
+
     def respond(self, model: Model, method: str = "auto") -> UnitResponses:
         """Solve the six unit resultants on the loaded surface."""
         supports = [Fixed(self.held, self.components)]
         return held_unit_responses(model, self.loaded, supports, method=method)
 
-    def loadings(self, responses: UnitResponses) -> list[Loading]:
-        """All cases."""
+    def loadings(self, responses: UnitResponses, density: Mapping[str, float]) -> list[Loading]:
+        """All cases; they depend neither on the answers nor on densities."""
         return [case.loading() for case in self.cases]
 
 
 Setting = StickWindow | HeldPart
+
+
+def _check_cases(cases) -> None:
+    if isinstance(cases, str) or not len(cases):
+        raise ValueError(f"cases = {cases!r}; give a list of at least one load case.")
+
+
+def _check_names(names: Sequence[str]) -> None:
+    twice = sorted({name for name in names if list(names).count(name) > 1})
+    if twice:
+        raise ValueError(f"Load cases share a name: {', '.join(twice)}. Give each its own.")
+
+
+def _columns(name: str, values) -> np.ndarray:
+    """Three rows, one column for each direction."""
+    array = check_finite(name, values)
+    if array.shape[:1] != (3,) or array.ndim > 2:
+        raise ValueError(f"{name} has shape {array.shape}; give (3,) or (3, n).")
+    return array.reshape(3, -1)
 
 
 def moved_reference(flexibility: np.ndarray, shift: float) -> np.ndarray:

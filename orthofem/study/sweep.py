@@ -8,19 +8,19 @@ from functools import cached_property
 
 import numpy as np
 
-from orthofem.errors import ModelError, check_positive
+from orthofem.errors import ModelError, check_positive, unknown
 from orthofem.materials import PrintFrame
 from orthofem.mesh import PartMesh
 from orthofem.solve import Model
 from orthofem.solve.reduced import ReducedResponses, ReducedSpace, Reference
 from orthofem.tensors import kelvin
 
-from .evaluate import CRITERIA, stiffness_field
+from .evaluate import CRITERIA, densities, stiffness_field
 from .gauges import Gauge, Lowest, gauges, lowest
 from .option import Option
-from .setting import StickWindow
+from .setting import Loading, StickWindow
 
-SAFETY = 2.0
+CAUTION = 2.0
 """Factor on the largest ratio seen between error of the reserve and estimate of energy: E."""
 
 FIRST = 4
@@ -79,6 +79,10 @@ class Sweep:
             for name in first
             if any(not _same(first[name], other[name]) for other in self.fields[1:])
         )
+
+    def loadings(self, i: int, responses) -> list[Loading]:
+        """Load cases of one option."""
+        return self.setting.loadings(responses, densities(self.options[i], self.part_mesh))
 
     def turned(self, i: int) -> dict[str, np.ndarray]:
         """Stiffness of the turning regions of one option."""
@@ -151,6 +155,9 @@ def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray
     directions : ndarray of shape (3, n)
         Build directions in part axes.
     """
+    for piece in pieces:
+        if piece not in option.prints:
+            raise ValueError(unknown(f"piece in option '{option.name}'", piece, option.prints))
     found = []
     for i, build in enumerate(np.asarray(directions, dtype=float).T):
         up = tuple(float(value) for value in build)
@@ -220,8 +227,8 @@ class _Build:
 
     @property
     def ratio(self) -> float:
-        """Error of a reserve factor per estimated energy error, with safety."""
-        return SAFETY * max(self.ratios, default=1.0)
+        """Error of a reserve factor per estimated energy error, twice the largest seen."""
+        return CAUTION * max(self.ratios, default=1.0)
 
     def with_full(self, i: int) -> _Build:
         """Solve one option in full, compare with what the space said before, and add it."""
@@ -245,7 +252,7 @@ class _Build:
     def judged(self, i: int) -> Lowest:
         """Reserve factors of one option from the space."""
         responses = self.space.respond(self.sweep.turned(i))
-        loadings = self.sweep.setting.loadings(responses)
+        loadings = self.sweep.loadings(i, responses)
         return lowest(
             self.sweep.options[i], responses.model, self.placed, responses.shares, loadings,
             self.sweep.criteria, self.sweep.radius,
@@ -265,7 +272,7 @@ def _judged_full(sweep: Sweep, i: int, responses, answer: np.ndarray, placed) ->
     reference = responses.space.reference
     full = _FullResponses(responses.model, reference.forces.T @ answer)
     read = [gauge.of(reference.model, answer) for gauge in placed]
-    loadings = sweep.setting.loadings(full)
+    loadings = sweep.loadings(i, full)
     return lowest(
         sweep.options[i], full.model, read, np.eye(6), loadings, sweep.criteria, sweep.radius
     )
@@ -281,7 +288,7 @@ class _FullResponses:
 
 def _columns(sweep: Sweep, responses) -> np.ndarray:
     """All resultants of all loadings side by side, (6, n)."""
-    return np.concatenate([x.resultants for x in sweep.setting.loadings(responses)], axis=1)
+    return np.concatenate([x.resultants for x in sweep.loadings(0, responses)], axis=1)
 
 
 def _joined(old: Gauge, new: Gauge, size: int) -> Gauge:

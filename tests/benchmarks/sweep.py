@@ -47,7 +47,7 @@ def report(directions: int = 500, refinement: float = 1.0) -> str:
     agree = [np.abs(found.reserve[i] / [w.reserve for w in a.worst] - 1).max()
              for i, a in zip(chosen, full, strict=False)]  # fmt: skip
     errors = np.array([_errors(found, i) for i in chosen])
-    columns = sum(x.resultants.shape[1] for x in setting.loadings(found.respond(0)))
+    columns = sum(x.resultants.shape[1] for x in found.sweep.loadings(0, found.respond(0)))
     rows = [
         ("directions x load vectors", f"{len(options)} x {columns}"),
         ("unknowns", f"{part_mesh.report.n_unknowns:,}"),
@@ -73,7 +73,7 @@ def _errors(found, i: int) -> tuple[float, float, float, float]:
     truth = found.full(i)
     reserve = float(np.abs(found.reserve[i] / truth.reserve - 1).max())
     answer = found.respond(i)
-    loads = np.concatenate([x.resultants for x in found.sweep.setting.loadings(answer)], axis=1)
+    loads = np.concatenate([x.resultants for x in found.sweep.loadings(int(i), answer)], axis=1)
     wrong = (answer.full(1e-9) - answer.unit_displacement) @ loads
     forces = found.space.reference.forces
     energy = np.einsum("nl,nl->l", (forces @ loads), answer.full(1e-9) @ loads)

@@ -70,7 +70,7 @@ def test_some_failures_end_with_their_own_code(call, tmp_path):
     late = call(good, bad, "--time-limit", 0.05, "--coarse")
     assert late.exit_code == 1, late.output
     assert "Stopped at the time limit of 0.05 s." in late.output
-    assert "bad.py: ZeroDivisionError: division by zero" in late.output
+    assert "bad.py, line 1: ZeroDivisionError: division by zero" in late.output
     kept = call(good, "--coarse", "--keep-failed")
     assert kept.exit_code == 1
     assert "2 failed" in kept.output

@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 import os
 import stat
+from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
+from orthofem import materials
 from orthofem.cli import app
 from orthofem.parts import JOINTS
 
+LIBRARY = Path(materials.__file__).parent / "library"
 STUDY = """
 from orthofem.parts import Shaft
 from orthofem.study import HeldPart, LYING, Option, Print, Study, SurfaceLoad
@@ -136,3 +139,33 @@ def test_the_version_is_told(call):
     done = call("--version")
     assert done.exit_code == 0
     assert done.output.startswith("orthofem ")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("def study(:\n", "line 1: invalid syntax"),
+        ("x = 1\ny = x / 0\n", "line 2: ZeroDivisionError"),
+        ("import nowhere_to_be_found\n", "line 1: ModuleNotFoundError"),
+        ("def study():\n    return {}['key']\n", "line 2: KeyError"),
+    ],
+)
+def test_a_mistake_in_a_script_is_told_with_its_line(call, tmp_path, text, message):
+    """What goes wrong in a script ends in one line with its place, not in a traceback."""
+    path = tmp_path / "numpy.py"  # a name that must not hide the library
+    path.write_text(text)
+    done = call("run", path)
+    assert done.exit_code == 1
+    assert message in done.output
+    assert "Traceback" not in done.output
+
+
+def test_brackets_in_messages_are_not_taken_for_markup(call, tmp_path):
+    """A section name in square brackets reaches the reader of a material's error."""
+    text = (LIBRARY / "pla.toml").read_text().replace("value = 28", "value = 0")
+    assert "value = 0" in text
+    own = tmp_path / "own.toml"
+    own.write_text(text)
+    done = call("materials", own)
+    assert done.exit_code == 1
+    assert "[strength" in done.output

@@ -13,6 +13,7 @@ import pytest
 
 from orthofem.errors import ModelError
 from orthofem.parts import Shaft
+from orthofem.solve import memory as machine_memory
 from orthofem.study import LYING, HeldPart, Option, Print, Study, SurfaceLoad, run
 from orthofem.study.batch import (
     MemoryGate,
@@ -294,14 +295,14 @@ def test_memory_is_read_from_machine_and_container(tmp_path):
     """Free memory comes from the system's own figures, in bytes; a container's limit counts."""
     info = tmp_path / "meminfo"
     info.write_text("MemTotal: 9 kB\nMemAvailable:   1000 kB\n")
-    assert memory_module._machine(info) == 1_024_000
-    assert memory_module._machine(tmp_path / "none") > 1e8
+    assert machine_memory._machine(info) == 1_024_000
+    assert machine_memory._machine(tmp_path / "none") > 1e8
     (tmp_path / "memory.max").write_text("5000\n")
     (tmp_path / "memory.current").write_text("2000\n")
-    assert memory_module._container(tmp_path) == 3000
+    assert machine_memory._container(tmp_path) == 3000
     (tmp_path / "memory.max").write_text("max\n")
-    assert memory_module._container(tmp_path) == float("inf")
-    assert memory_module._container(tmp_path / "none") == float("inf")
+    assert machine_memory._container(tmp_path) == float("inf")
+    assert machine_memory._container(tmp_path / "none") == float("inf")
     assert 1e7 < available_memory() < 1e13
 
 

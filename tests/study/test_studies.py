@@ -9,8 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from orthofem import materials
 from orthofem.errors import ModelError
 from orthofem.loads import Person, Stick, beam_flexibility
+from orthofem.materials import PrintFrame, Strengths
 from orthofem.mesh import mesh_part
 from orthofem.parts import Shaft
 from orthofem.study import (
@@ -81,13 +83,14 @@ def test_the_stick_takes_its_stiffness_from_the_solved_window():
     stick = Stick(length=900.0, joints=(450.0,), diameter=30.0)
     setting = StickWindow(Person(), stick, ("side_kick",), centre=60.0)
     answer = evaluate(option, mesh_part(option.part, refinement=0.8), setting)
-    found = setting.stick_stiffness(answer.responses)
+    found = setting.stick_stiffness(answer.responses, {"shaft": 1.24})
     assert pytest.approx(2700.0 * np.pi * 30.0**4 / 64, rel=1e-3) == found.EI
     beam = beam_flexibility(120.0, found.EI, found.GA)
     end = moved_reference(answer.responses.flexibility, 60.0)
     assert end[1, 1] == pytest.approx(beam[1, 1], rel=0.01)
     assert end[5, 5] == pytest.approx(beam[5, 5], rel=0.01)
     assert end[1, 5] == pytest.approx(beam[1, 5], rel=0.01)
+    assert found.stick.mass == pytest.approx(1.24e-6 * np.pi / 4 * 30.0**2 * 900.0, rel=1e-4)
 
 
 def test_an_option_that_cannot_be_solved_does_not_stop_the_rest(monkeypatch):
@@ -161,6 +164,74 @@ def test_surface_loads_are_checked():
 def test_an_unknown_load_case_or_surface_lists_the_choices():
     """Names of load cases and surfaces are checked against what exists."""
     with pytest.raises(ValueError, match="Unknown load case 'side_kik'. Did you mean 'side_kick'"):
-        StickWindow(Person(), Stick(length=900.0), ("side_kik",))
-    with pytest.raises(ValueError, match="Unknown surface 'top'. .*upper_end"):
+        StickWindow(Person(), Stick(length=900.0, joints=(450.0,)), ("side_kik",))
+    with pytest.raises(ModelError, match="Unknown surface 'top'. .*upper_end"):
         run(Study("s", [bar()], HeldPart("lower_end", "top", [PULL]), refinements=(0.5,)))
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (lambda: HeldPart("upper_end", "upper_end", [PULL]), "both held and loaded"),
+        (lambda: HeldPart("lower_end", "upper_end", []), "at least one load case"),
+        (lambda: HeldPart("lower_end", "upper_end", [PULL, PULL]), "share a name: pull"),
+        (lambda: HeldPart("lower_end", "upper_end", ["pull"]), "not a SurfaceLoad"),
+        (lambda: StickWindow(Person(), Stick(length=900.0), "twist"), "give a list"),
+        (lambda: StickWindow(Person(), Stick(length=900.0), ["twist"]), "has no joints"),
+        (
+            lambda: StickWindow(Person(), Stick(length=900.0), ["twist"], stations=(950.0,)),
+            "station = 950 mm; it must lie between 0 and 900",
+        ),
+        (lambda: SurfaceLoad("p", "t", (1.0, 2.0)).loading(), r"shape \(2,\); give \(3,\)"),
+        (lambda: SurfaceLoad("p", "t", (0.0, 0, 0)).loading(), "without force or moment"),
+        (lambda: SurfaceLoad("p", "t", (1.0, 0, 0), grade="Z").loading(), "grade"),
+        (lambda: bar(shaft="pla"), r"give Print\('pla'\)"),
+        (lambda: Study("s", [bar("a-b"), bar("a b")], HELD), "differ in signs only"),
+        (lambda: Study("s", [bar()], HELD, refinements=()), "at least one criterion"),
+        (lambda: Study("s", [bar()], HELD, focus=("pul",)), "Did you mean 'pull'"),
+    ],
+)
+def test_what_cannot_be_judged_is_refused_when_it_is_written(make, message):
+    """Each mistake in a setting or study has its own message, before anything is solved."""
+    with pytest.raises(ValueError, match=message):
+        make()
+
+
+def test_stopping_keeps_the_options_that_are_finished():
+    """Ctrl-C after the first option returns it; before it, nothing is hidden."""
+    study = Study("two", [bar(), bar("again")], HELD, refinements=(0.5,))
+
+    def stop_at(wanted):
+        def progress(text):
+            if wanted in text:
+                raise KeyboardInterrupt
+
+        return progress
+
+    result = run(study, stop_at("again: meshing"))
+    assert result.stopped
+    assert list(result.answers) == ["upright"]
+    with pytest.raises(KeyboardInterrupt):
+        run(study, stop_at("upright: meshing"))
+
+
+def test_crossing_beads_of_an_orthotropic_print_are_judged_layer_by_layer():
+    """Pulled along one kind of bead, the layers whose beads lie across carry less and break."""
+    name = "pla_ud_f"
+    material = replace(
+        materials.load(name),
+        strengths=Strengths(
+            Xt=54.7, Xc=70.0, Yt=37.1, Yc=60.0, Zt=28.0, Zc=60.0, S23=18.0, S13=18.0, S12=18.0
+        ),
+    )
+    crossed = PrintFrame(build=(0, 0, 1), bead=(1, 0, 0), beads="alternating")
+    part = replace(SHAFT.part(40.0), interest=None)
+    option = Option("crossed", part, {"shaft": Print(material, crossed)})
+    window = StickWindow(
+        Person(), Stick(length=900.0, diameter=12.0), ("pull_apart",), stations=(450.0,)
+    )
+    worst = evaluate(option, mesh_part(part, refinement=0.6), window).worst[0]
+    nominal = 350.0 / (np.pi / 4 * 12.0**2)
+    share = 2 * 3125.0 / (3376.0 + 3125.0)
+    assert worst.mode == "beads part in the layer"
+    assert worst.reserve == pytest.approx(37.1 / (share * nominal), rel=0.02)

@@ -21,7 +21,7 @@ SOURCE = (
     "load taken from Winter, gait table A1, and de Leva 1996, segment masses, as in a public "
     "teaching data set (D(S)): swinging foot 4000 mm/s, 0.023 of body mass; contact 50 N/mm (E)"
 )
-REASON = "a bare margin for an accident (E): above it likely survives, below 1 expect a break"
+REASON = "a bare margin for an accident (E); below 1 expect a break"
 SWING = (
     "one force and the static shape of the stick: stepping through the blow (method='stepped') "
     "gives up to 1.4 times this moment below mid-length and up to 2.1 times toward the handle, "

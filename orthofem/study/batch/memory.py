@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-import os
 import threading
 from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 from orthofem.solve import preferred_method
+from orthofem.solve.memory import available_memory
 
 GIGA = 1e9
 PROCESS = 0.25 * GIGA
@@ -54,14 +52,6 @@ def solve_memory(n_unknowns: int, method: str = "auto") -> float:
         return PROCESS + 2.7 * GIGA * n_unknowns / 291_000
     factor = 1.6 * GIGA * (n_unknowns / 116_000) ** 1.4
     return PROCESS + (3.0 if chosen == "scipy" else 1.0) * factor
-
-
-def available_memory() -> float:
-    """Memory that can be had now without paging, of the machine or of its container. [bytes]
-
-    Infinite where the system does not say.
-    """
-    return min(_machine(Path("/proc/meminfo")), _container(Path("/sys/fs/cgroup")))
 
 
 class MemoryGate:
@@ -112,24 +102,3 @@ class MemoryGate:
         if not self._inside:
             return True
         return sum(self._inside) + amount <= self._limit and amount <= SHARE * self._available()
-
-
-def _machine(path: Path) -> float:
-    if path.is_file():
-        for line in path.read_text(encoding="utf-8").splitlines():
-            if line.startswith("MemAvailable:"):
-                return 1024.0 * float(line.split()[1])
-    if hasattr(os, "sysconf") and "SC_PHYS_PAGES" in os.sysconf_names:
-        # no figure for what is free: take half of what there is
-        return 0.5 * os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
-    return math.inf
-
-
-def _container(folder: Path) -> float:
-    """Room left in the control group that a container runs in."""
-    try:
-        limit = (folder / "memory.max").read_text(encoding="utf-8").strip()
-        used = (folder / "memory.current").read_text(encoding="utf-8").strip()
-    except OSError:
-        return math.inf
-    return math.inf if limit == "max" else float(limit) - float(used)
