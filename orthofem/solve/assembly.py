@@ -108,10 +108,10 @@ class Pattern:
         column = np.broadcast_to(3 * columns[:, None, None] + component, shape)
         kept = (row <= column).ravel()
         row, column = row.ravel()[kept], column.ravel()[kept]
-        order = np.argsort(row * (3 * self.n_nodes) + column, kind="stable")
-        gather = np.flatnonzero(kept)[order]
-        pointers = np.concatenate([[0], np.cumsum(np.bincount(row, minlength=3 * self.n_nodes))])
-        return pointers.astype(np.int32), column[order].astype(np.int32), gather
+        number = np.flatnonzero(kept) + 1
+        whole = sp.csr_array((number, (row, column)), shape=(3 * self.n_nodes,) * 2)
+        whole.sort_indices()
+        return whole.indptr.astype(np.int32), whole.indices.astype(np.int32), whole.data - 1
 
     def add(self, chunks) -> np.ndarray:
         """Sum cell matrices into node-pair blocks.
@@ -143,15 +143,23 @@ class Pattern:
         n = 3 * self.n_nodes
         return sp.csr_matrix((blocks.reshape(-1)[gather], columns, pointers), shape=(n, n))
 
+    @cached_property
+    def _block_layout(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """Row pointers, columns, gather indices of all blocks, and which lie below the diagonal."""
+        rows, columns, _ = self._pairs
+        off = rows != columns
+        number = np.arange(1, len(rows) + 1)
+        shape = (self.n_nodes, self.n_nodes)
+        upper = sp.csr_array((number, (rows, columns)), shape=shape)
+        lower = sp.csr_array((-number[off], (columns[off], rows[off])), shape=shape)
+        whole = upper + lower
+        whole.sort_indices()
+        return whole.indptr, whole.indices, np.abs(whole.data) - 1, whole.data < 0
+
     def block_matrix(self, blocks: np.ndarray) -> sp.bsr_matrix:
         """Whole global matrix in 3 x 3 blocks, for products and multigrid."""
-        rows, columns, _ = self._pairs
-        blocks = blocks.reshape(-1, 3, 3)
-        off = rows != columns
-        row = np.concatenate([rows, columns[off]])
-        column = np.concatenate([columns, rows[off]])
-        data = np.concatenate([blocks, blocks[off].transpose(0, 2, 1)])
-        order = np.argsort(row * self.n_nodes + column, kind="stable")
-        pointers = np.concatenate([[0], np.cumsum(np.bincount(row, minlength=self.n_nodes))])
+        pointers, columns, gather, below = self._block_layout
+        data = blocks.reshape(-1, 3, 3)[gather]
+        data[below] = data[below].transpose(0, 2, 1)
         n = 3 * self.n_nodes
-        return sp.bsr_matrix((data[order], column[order], pointers), shape=(n, n), blocksize=(3, 3))
+        return sp.bsr_matrix((data, columns, pointers), shape=(n, n), blocksize=(3, 3))

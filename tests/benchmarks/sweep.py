@@ -74,9 +74,10 @@ def _errors(found, i: int) -> tuple[float, float, float, float]:
     reserve = float(np.abs(found.reserve[i] / truth.reserve - 1).max())
     answer = found.respond(i)
     loads = np.concatenate([x.resultants for x in found.sweep.loadings(int(i), answer)], axis=1)
-    wrong = (answer.full(1e-9) - answer.unit_displacement) @ loads
+    full = answer.full(1e-9)
+    wrong = (full - answer.unit_displacement) @ loads
     forces = found.space.reference.forces
-    energy = np.einsum("nl,nl->l", (forces @ loads), answer.full(1e-9) @ loads)
+    energy = np.einsum("nl,nl->l", (forces @ loads), full @ loads)
     error = np.sqrt(np.einsum("nl,nl->l", wrong, answer.model.matrix @ wrong) / energy)
     worst = int(np.argmax(error))
     return (
