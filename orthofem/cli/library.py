@@ -30,7 +30,7 @@ def loads(
     person = Person(mass=mass, height=height)
     stick = Stick.for_person(person)
     table = Table(title=f"Load cases for {mass:g} kg, {height:g} mm", title_justify="left")
-    for column in ("name", "what happens", "load taken from", "grade", "asked", "why that much"):
+    for column in ("name", "what happens", "source", "grade", "asked", "why that much"):
         table.add_column(column)
     for name, make in LOAD_CASES.items():
         case = make(person, stick)

@@ -7,8 +7,10 @@ import sys
 import traceback
 from collections.abc import Callable
 from dataclasses import replace
+from importlib.abc import Loader
+from importlib.machinery import ModuleSpec
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast
 
 import typer
 from rich.console import Console
@@ -74,11 +76,13 @@ def load_study(script: Path) -> Study:
 
 def _module(script: Path):
     """Run a script under a name of its own, its folder open to imports."""
-    spec = importlib.util.spec_from_file_location(f"_study_{script.stem}", script)
+    found = importlib.util.spec_from_file_location(f"_study_{script.stem}", script)
+    spec = cast(ModuleSpec, found)  # None only for a suffix other than .py, refused before
+    loader = cast(Loader, spec.loader)
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
     sys.path.append(str(script.resolve().parent))
-    _called(script, lambda: spec.loader.exec_module(module))
+    _called(script, lambda: loader.exec_module(module))
     return module
 
 

@@ -193,8 +193,9 @@ def _size_at(answer: Answer, worst: Worst, cells: int = 30) -> float:
 def _joint(result: StudyResult) -> float | None:
     """Where the joint is drawn; None where the window holds none."""
     setting = result.study.setting
-    at_joints = isinstance(setting, StickWindow) and setting.stations is None
-    return setting.centre if at_joints else None
+    if isinstance(setting, StickWindow) and setting.stations is None:
+        return setting.centre
+    return None
 
 
 def _held_end(result: StudyResult) -> str | None:

@@ -12,7 +12,7 @@ COLUMNS = (
     "mode", "region", "x [mm]", "y [mm]", "z [mm]", "governing instant or direction",
     "Fx [N]", "Fy [N]", "Fz [N]", "Mx [N mm]", "My [N mm]", "Mz [N mm]",
     "reserve factor of raw peak [-]", "change on finer mesh [%]", "raw change on finer mesh [%]",
-    "load taken from", "load grade", "unknowns [-]",
+    "source of the load", "load grade", "unknowns [-]",
 )  # fmt: skip
 
 

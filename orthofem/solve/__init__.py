@@ -2,7 +2,7 @@
 
 from .linear import METHODS, preferred_method
 from .loads import BodyForce, Pressure, Resultant, ThermalStrain, Traction
-from .model import Model
+from .model import Model, Stiffness
 from .run import Supported, solve
 from .sampling import Samples, sampled
 from .solution import Solution
@@ -19,6 +19,7 @@ __all__ = [
     "Resultant",
     "Samples",
     "Solution",
+    "Stiffness",
     "Supported",
     "ThermalStrain",
     "Traction",

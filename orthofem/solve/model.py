@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
+from numpy.typing import ArrayLike
 from skfem import Mesh
 
 from orthofem.errors import ModelError, check_finite, unknown
@@ -85,7 +86,7 @@ class Model:
         other.__post_init__()
         return other
 
-    def young_along(self, direction: np.ndarray) -> np.ndarray:
+    def young_along(self, direction: ArrayLike) -> np.ndarray:
         """Young's modulus of every cell along a direction of shape (3,), (n_cells,). [MPa]."""
         x, y, z = np.asarray(direction, dtype=float) / np.linalg.norm(direction)
         pull = np.array([x * x, y * y, z * z, y * z, x * z, x * y])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -33,6 +33,9 @@ class Supported:
     model: Model
     supports: Sequence[Support]
     method: str = "auto"
+    _held: np.ndarray = field(init=False, repr=False, compare=False)
+    _values: np.ndarray = field(init=False, repr=False, compare=False)
+    _factor: Factor = field(init=False, repr=False, compare=False)
 
     def __post_init__(self):
         held, values = hold(self.model.space, self.supports)

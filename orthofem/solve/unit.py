@@ -68,7 +68,7 @@ def balanced_unit_responses(
     method : str, optional
         Linear solver.
     """
-    point = tuple(float(value) for value in about)
+    point = _point(about)
     sets = balanced_pulls(loaded, opposite, point)
     return UnitResponses(Supported(model, [Balanced()], method).solve(sets), point)
 
@@ -104,6 +104,11 @@ def held_unit_responses(
         basis = model.space.facet_basis(loaded)
         points = np.asarray(basis.global_coordinates())
         about = (points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum()
-    about = tuple(float(value) for value in about)
-    sets = [[Resultant(loaded, tuple(u[:3]), tuple(u[3:]), about)] for u in np.eye(6)]
-    return UnitResponses(Supported(model, supports, method).solve(sets), about)
+    point = _point(about)
+    sets = [[Resultant(loaded, tuple(u[:3]), tuple(u[3:]), point)] for u in np.eye(6)]
+    return UnitResponses(Supported(model, supports, method).solve(sets), point)
+
+
+def _point(values) -> tuple[float, float, float]:
+    x, y, z = (float(value) for value in values)
+    return x, y, z

@@ -24,7 +24,9 @@ def relative_displacement(answer: Answer, worst: Worst, surface: str | None) -> 
     return moved - shift[:, None] - np.cross(turn, arm.T).T
 
 
-def axis_curve(answer: Answer, moved: np.ndarray, slices: int = 60) -> tuple[np.ndarray, ...]:
+def axis_curve(
+    answer: Answer, moved: np.ndarray, slices: int = 60
+) -> tuple[np.ndarray, np.ndarray]:
     """Mean sideways displacement of slices across x, along the direction that moves most.
 
     Returns

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import scipy.sparse as sp
@@ -13,7 +13,7 @@ from orthofem import failure
 from orthofem.errors import ModelError
 from orthofem.materials import Strengths, print_stresses, stiffness_of
 from orthofem.mesh import PartMesh
-from orthofem.solve import Model, UnitResponses, sampled
+from orthofem.solve import Model, Stiffness, UnitResponses, sampled
 
 from .option import Option, Print
 from .setting import Loading, Setting
@@ -220,13 +220,13 @@ def judge(
     return Answer(option, part_mesh, responses, readings, worst, tuple(criteria))
 
 
-def stiffness_field(option: Option, part_mesh: PartMesh) -> dict:
+def stiffness_field(option: Option, part_mesh: PartMesh) -> dict[str, Stiffness]:
     """Stiffness of every region in part axes, following its print direction."""
-    field = {}
+    field: dict[str, Stiffness] = {}
     for region, piece in part_mesh.piece_of.items():
         printed = option.print_of(region, piece)
         if printed.frame.beads == "around":
-            field[region] = lambda points, p=printed: stiffness_of(p.loaded, p.frame, points)
+            field[region] = partial(stiffness_of, printed.loaded, printed.frame)
         else:
             field[region] = stiffness_of(printed.loaded, printed.frame)
     return field
@@ -334,9 +334,10 @@ def _worst(
     reserve, reading, name, verdict = min(found, key=lambda entry: entry[0])
     variant = int(np.argmin(verdict.reserve))
     point = np.flatnonzero(reading.counts)[verdict.point[variant]]
+    x, y, z = model.space.nodes[:, reading.nodes[point]]
     return Worst(
         loading=loading, reserve=reserve, index=float(verdict.index[variant]), criterion=name,
         mode=failure.MODES[verdict.mode[variant]], region=reading.region, piece=reading.piece,
-        place=tuple(float(v) for v in model.space.nodes[:, reading.nodes[point]]),
+        place=(float(x), float(y), float(z)),
         variant=variant, held=int(reading.held[point]), raw_reserve=float(min(raw)),
     )  # fmt: skip

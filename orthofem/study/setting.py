@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from orthofem.errors import check_between, check_finite, check_positive, pick
 from orthofem.loads import LOAD_CASES, JointFlexibility, LoadCase, Person, Stick, StickStiffness
@@ -128,10 +129,10 @@ class StickWindow:
         shaft = 0.5 * (low.bending + high.bending), 0.5 * (low.shear + high.shear)
         below, above = low.station - self.centre, high.station - self.centre
         flexibility = moved_reference(responses.flexibility, above)
-        joints = [
+        joints = tuple(
             JointFlexibility(station + below, station + above, flexibility)
             for station in self._stations()
-        ]
+        )
         return StickStiffness(stick, *shaft, joints=joints)
 
     def _stations(self) -> tuple[float, ...]:
@@ -183,8 +184,8 @@ class SurfaceLoad:
 
     name: str
     title: str
-    force: np.ndarray
-    moment: np.ndarray = (0.0, 0.0, 0.0)
+    force: ArrayLike
+    moment: ArrayLike = (0.0, 0.0, 0.0)
     source: str = "chosen in the study"
     grade: str = "E"
     wanted: float = 2.0

@@ -141,7 +141,7 @@ class SweepResult:
 
     def full(self, i: int) -> Lowest:
         """Judge one option from a full solve, for comparison."""
-        return _judged_full(self.sweep, i, self.respond(i), self.respond(i).full(), self.placed)
+        return judged_full(self.sweep, i, self.respond(i), self.respond(i).full(), self.placed)
 
 
 def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray) -> list[Option]:
@@ -239,7 +239,7 @@ class _Build:
         answer = reference.solve(model, guess)
         ratios = self.ratios
         if len(self.solved) >= FIRST - 1:
-            truth = _judged_full(sweep, i, before, answer, self.placed)
+            truth = judged_full(sweep, i, before, answer, self.placed)
             error = np.abs(self.judged(i).reserve / truth.reserve - 1.0).max()
             ratios = (*ratios, float(error / self._estimate(i)))
         space = self.space.enriched(answer)
@@ -267,7 +267,7 @@ class _Build:
         return float(responses.estimate(self.columns).max())
 
 
-def _judged_full(sweep: Sweep, i: int, responses, answer: np.ndarray, placed) -> Lowest:
+def judged_full(sweep: Sweep, i: int, responses, answer: np.ndarray, placed) -> Lowest:
     """Reserve factors from a full answer, its loads from its own flexibility."""
     reference = responses.space.reference
     full = _FullResponses(responses.model, reference.forces.T @ answer)

@@ -64,10 +64,13 @@ class Reference:
         return {name: stiffness for name, _, stiffness in self.model.groups}
 
     @cached_property
+    def _means(self) -> dict[str, np.ndarray]:
+        return {name: isotropic_mean(self._stiffness[name]) for name in self.turning}
+
+    @cached_property
     def mean_model(self) -> Model:
         """The model that is factorised."""
-        mean = {name: isotropic_mean(self._stiffness[name]) for name in self.turning}
-        return self.model.with_stiffness({**dict(self.model.stiffness), **mean})
+        return self.model.with_stiffness({**self._stiffness, **self._means})
 
     @cached_property
     def held(self) -> np.ndarray:
@@ -83,7 +86,7 @@ class Reference:
     def forces(self) -> np.ndarray:
         """Nodal forces of the six unit resultants, (n_unknowns, 6). [N]."""
         pulls = balanced_pulls(self.loaded, self.opposite, self.about)
-        forces = [sum(load.forces(self.model) for load in pair) for pair in pulls]
+        forces = [pull.forces(self.model) + back.forces(self.model) for pull, back in pulls]
         return np.stack([force.ravel() for force in forces], axis=1)
 
     @cached_property
@@ -106,7 +109,7 @@ class Reference:
                 f"Give a stiffness for each turning region ({', '.join(self.turning)}) and no "
                 f"other; differs in {', '.join(sorted(missing))}."
             )
-        return self.model.with_stiffness({**dict(self.model.stiffness), **stiffness})
+        return self.model.with_stiffness({**self._stiffness, **stiffness})
 
     def bounds(self, stiffness: Mapping[str, np.ndarray]) -> tuple[float, float]:
         """Smallest and largest ratio of turned to mean energy density, over all strains.
@@ -115,8 +118,7 @@ class Reference:
         """
         low, high = 1.0, 1.0
         for name in self.turning:
-            mean = self.mean_model.stiffness[name]
-            one, other = stiffness_bounds(stiffness[name], mean)
+            one, other = stiffness_bounds(stiffness[name], self._means[name])
             low, high = min(low, float(one)), max(high, float(other))
         return low, high
 

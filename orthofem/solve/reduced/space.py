@@ -44,8 +44,8 @@ class ReducedSpace:
     vectors: np.ndarray
     grams: dict[str, np.ndarray]
     fixed: np.ndarray
-    _strains: dict[str, list] = field(default_factory=dict, repr=False)
-    _sketch: _Sketch | None = field(default=None, repr=False)
+    _strains: dict[str, list] = field(repr=False)
+    _sketch: _Sketch = field(repr=False)
 
     @classmethod
     def empty(cls, reference: Reference) -> ReducedSpace:
@@ -60,7 +60,7 @@ class ReducedSpace:
             grams={name: np.zeros((6, 6, SKETCHES, 0)) for name in reference.turning},
         )
         grams = {name: np.zeros((6, 6, 0, 0)) for name in reference.turning}
-        blank = {name: [] for name in reference.turning}
+        blank: dict[str, list] = {name: [] for name in reference.turning}
         return cls(reference, np.zeros((n, 0)), grams, np.zeros((0, 0)), blank, sketch)
 
     @property
