@@ -44,8 +44,8 @@ def report(refinements: tuple[float, ...] = (0.8, 1.2)) -> str:
         sys.exit(f"The tables differ:\n{first[1]}\n{timed['two workers'][1]}")
     unknowns = ", ".join(f"{n:,}" for n in first[2])
     lines = [
-        f"**A night's batch.** 6 cases of {unknowns} unknowns, {cores()} cores; one and two workers "
-        "give the identical table.",
+        f"**A night's batch.** 6 cases of {unknowns} unknowns, {cores()} cores; one and two "
+        "workers give the identical table.",
         "",
         "| batch | time [s] | times as fast [-] |",
         "|---|---|---|",

@@ -82,13 +82,14 @@ def library_mesh(data: dict):
 
 def _timed(mesh, data: dict) -> dict:
     clock, found = perf_counter(), {}
-    space = ng.VectorH1(mesh, order=2, dirichlet="clamped")
+    # three unknowns a node as one block and the form as it stands: its quickest way here
+    space = ng.H1(mesh, order=2, dim=3, dirichlet="clamped")
     u, v = space.TnT()
     stiffness = mesh.MaterialCF(
         {str(i): ng.CF(tuple(C.ravel()), dims=(6, 6)) for i, C in enumerate(data["stiffness"])}
     )
     form = ng.BilinearForm(space, symmetric=True)
-    form += ng.InnerProduct(stiffness * strain(u), strain(v)).Compile() * ng.dx
+    form += ng.InnerProduct(stiffness * strain(u), strain(v)) * ng.dx
     form.Assemble()
     found["assemble"], clock = perf_counter() - clock, perf_counter()
     inverse = form.mat.Inverse(space.FreeDofs(), inverse="sparsecholesky")
@@ -97,7 +98,7 @@ def _timed(mesh, data: dict) -> dict:
     found["solve"], clock = perf_counter() - clock, perf_counter()
     found["worst"] = worst_index(stresses(mesh, stiffness, moved), _in_region_order(data))
     found["index"] = perf_counter() - clock
-    return found | {"unknowns": space.ndof, "cells": mesh.ne}
+    return found | {"unknowns": space.ndof * 3, "cells": mesh.ne}
 
 
 def strain(u):
