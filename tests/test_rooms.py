@@ -30,7 +30,7 @@ OUTSIDE = {
     "cli": {"numpy", "typer", "rich"},
 }
 STANDARD = {
-    "__future__", "abc", "collections", "concurrent", "contextlib", "csv", "dataclasses",
+    "__future__", "abc", "collections", "concurrent", "contextlib", "csv", "ctypes", "dataclasses",
     "datetime", "difflib", "faulthandler", "functools", "hashlib", "importlib", "io", "itertools",
     "json", "math", "numbers", "os", "pathlib", "pickle", "platform", "queue", "re", "signal",
     "subprocess", "sys", "tempfile", "textwrap", "threading", "time", "tomllib", "traceback",

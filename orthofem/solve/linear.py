@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ctypes
+import os
 import weakref
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -99,6 +101,7 @@ def _direct(model: Model, held: np.ndarray, tolerance: float) -> Factor:
         )
     matrix = _supported_upper(model, held)
     solver = pypardiso.PyPardisoSolver(mtype=2)
+    _use_allowed_threads(solver.libmkl)
     try:
         solver.factorize(matrix)
     except pypardiso.pardiso_wrapper.PyPardisoError as error:
@@ -114,6 +117,19 @@ def _direct(model: Model, held: np.ndarray, tolerance: float) -> Factor:
     # the solver keeps gigabytes outside Python's sight; give them back with the factor
     weakref.finalize(factor, solver.free_memory, everything=True)
     return factor
+
+
+def _use_allowed_threads(library: ctypes.CDLL) -> None:
+    """Let the solver use every thread it may.
+
+    As many as MKL_NUM_THREADS or OMP_NUM_THREADS says, or as there are cores. Left to choose, it
+    takes one on two cores, the more so after the mesher has set the process to one thread.
+    """
+    said = os.environ.get("MKL_NUM_THREADS") or os.environ.get("OMP_NUM_THREADS")
+    threads = int(said) if said and said.isdigit() else os.cpu_count() or 1
+    if hasattr(library, "MKL_Set_Dynamic") and hasattr(library, "MKL_Set_Num_Threads"):
+        library.MKL_Set_Dynamic(ctypes.c_int(0))
+        library.MKL_Set_Num_Threads(ctypes.c_int(threads))
 
 
 def _scipy(model: Model, held: np.ndarray, tolerance: float) -> Factor:
