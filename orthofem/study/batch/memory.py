@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from orthofem.solve import preferred_method
+from orthofem.solve.linear import factor_memory
 from orthofem.solve.memory import available_memory
 
 GIGA = 1e9
@@ -50,7 +51,7 @@ def solve_memory(n_unknowns: int, method: str = "auto") -> float:
     chosen = preferred_method(n_unknowns) if method == "auto" else method
     if chosen == "iterative":
         return PROCESS + 2.7 * GIGA * n_unknowns / 291_000
-    factor = 1.6 * GIGA * (n_unknowns / 116_000) ** 1.4
+    factor = GIGA * factor_memory(n_unknowns)
     return PROCESS + (3.0 if chosen == "scipy" else 1.0) * factor
 
 
