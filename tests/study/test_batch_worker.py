@@ -7,6 +7,7 @@ import re
 import signal
 import threading
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -61,10 +62,13 @@ def test_a_worker_gives_the_rows_of_a_direct_run(workers):
     answers = stored_answers(outcome["result"], STUDY.setting)
     direct = run(STUDY)
     ours = StudyResult(STUDY, {"pin": answers})
+    # a worker sums on one thread, the direct run on all: the last digits may differ
+    alike = partial(pytest.approx, rel=1e-9)
     for mine, theirs in zip(ours.rows, direct.rows, strict=True):
-        assert (mine.change, mine.raw_change) == (theirs.change, theirs.raw_change)
-        for name in ("reserve", "index", "criterion", "mode", "region", "place", "raw_reserve",
-                     "held", "label", "resolved"):  # fmt: skip
+        assert (mine.change, mine.raw_change) == alike((theirs.change, theirs.raw_change))
+        for name in ("reserve", "index", "raw_reserve"):
+            assert getattr(mine.worst, name) == alike(getattr(theirs.worst, name)), name
+        for name in ("criterion", "mode", "region", "place", "held", "label", "resolved"):
             assert getattr(mine.worst, name) == getattr(theirs.worst, name), name
         assert mine.worst.loading.title == "Push sideways"
         assert mine.worst.loading.reason == "a test"
