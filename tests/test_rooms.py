@@ -22,7 +22,7 @@ OUTSIDE = {
     "mesh": {"numpy", "scipy", "gmsh", "meshio", "skfem"},
     "materials": {"numpy"},
     "loads": {"numpy"},
-    "solve": {"numpy", "scipy", "skfem", "pyamg", "pypardiso"},
+    "solve": {"numpy", "scipy", "skfem", "pyamg", "mkl"},
     "failure": {"numpy", "scipy"},
     "study": {"numpy", "scipy", "distributed"},
     "figures": {"numpy", "matplotlib"},

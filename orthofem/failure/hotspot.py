@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.sparse import csr_array
+from scipy.sparse import coo_array, csr_array
 from scipy.spatial import cKDTree
 
 from orthofem.errors import ModelError, check_finite, check_positive
@@ -85,7 +85,7 @@ def averaging(
                 f"Region {label} has no points to average over; regions with points are "
                 f"{np.unique(groups).tolist()}."
             )
-        tree = cKDTree(points[:, member].T)
+        tree = cKDTree(points[:, member].T, balanced_tree=False, compact_nodes=False)
         asked = np.flatnonzero(labels == label)
         for start in range(0, len(asked), _CHUNK):
             centre = asked[start : start + _CHUNK]
@@ -159,9 +159,10 @@ def _weights(rows, columns, volumes: FloatArray, n_centres: int) -> csr_array:
     row = np.concatenate(rows) if rows else np.zeros(0, dtype=np.int32)
     column = np.concatenate(columns) if columns else np.zeros(0, dtype=np.int32)
     value = volumes[column]
-    total = np.bincount(row, weights=value, minlength=n_centres)
-    value /= total[row]
-    return csr_array((value, (row, column)), shape=(n_centres, len(volumes)))
+    value /= np.bincount(row, weights=value, minlength=n_centres)[row]
+    weights = coo_array((value, (row, column)), shape=(n_centres, len(volumes)))
+    weights.has_canonical_format = True  # no pair comes twice: do not sort to find out
+    return weights.tocsr()
 
 
 def averaged(weights: csr_array, stress: ArrayLike) -> FloatArray:

@@ -130,7 +130,8 @@ def mesh_part(
     curved = to_skfem(cells.points, cells.cells)
     names = named_surfaces(curved, part.surfaces, 1e-6 * built.diagonal, cells)
     names |= interfaces(curved, cells.regions, part)
-    mesh = to_skfem(points, cells.cells).with_subdomains(cells.regions).with_boundaries(names)
+    mesh = curved if points is cells.points else to_skfem(points, cells.cells)
+    mesh = mesh.with_subdomains(cells.regions).with_boundaries(names)
     piece_of = {region: piece.name for piece in part.pieces for region in piece.regions}
     return PartMesh(mesh, part, piece_of, bulk / refinement, report)
 

@@ -32,11 +32,15 @@ def determinants(points: np.ndarray, cells: np.ndarray, at: np.ndarray) -> np.nd
     """
     if cells.shape[0] == 4:
         corner = points[:, cells]
-        edges = corner[:, 1:] - corner[:, :1]
-        det = np.linalg.det(np.moveaxis(edges, 2, 0))
+        det = _determinant(corner[:, 1:] - corner[:, :1])
         return np.repeat(det[:, None], at.shape[1], axis=1)
-    jacobian = np.einsum("ian,ajq->nqij", points[:, cells], gradients(at), optimize=True)
-    return np.linalg.det(jacobian)
+    return _determinant(np.einsum("ian,ajq->ijnq", points[:, cells], gradients(at), optimize=True))
+
+
+def _determinant(matrix: np.ndarray) -> np.ndarray:
+    """Of matrices (3, 3, ...), written out: many times as fast as one factorisation for each."""
+    (a, b, c), (d, e, f), (g, h, i) = matrix
+    return a * (e * i - f * h) + b * (f * g - d * i) + c * (d * h - e * g)
 
 
 def cell_volumes(points: np.ndarray, cells: np.ndarray) -> np.ndarray:
@@ -71,17 +75,18 @@ def straightened(
     Returns
     -------
     points : ndarray of shape (3, n_nodes)
-        With the mid-edge nodes of bad cells in the middle of their edges. [mm]
+        With the mid-edge nodes of bad cells in the middle of their edges; those given if no
+        cell is bad. [mm]
     count : int
         How many cells were straightened.
     """
-    points = points.copy()
     straight = np.zeros(cells.shape[1], bool)
     # neighbours change too when an edge moves: repeat until no cell is bad
     for _ in range(20):
         bad = (scaled_jacobians(points, cells) < least) & ~straight
         if not bad.any():
             break
+        points = points.copy()
         straight |= bad
         ends = cells[EDGES][:, :, bad]
         points[:, cells[4:, bad]] = points[:, ends].mean(axis=2)

@@ -4,9 +4,10 @@ from .linear import METHODS, preferred_method
 from .loads import BodyForce, Pressure, Resultant, ThermalStrain, Traction
 from .model import Model, Stiffness
 from .run import Supported, solve
-from .sampling import Samples, sampled
+from .sampling import Samples, nodal_weights, sampled
 from .solution import Solution
 from .supports import Balanced, Fixed
+from .threads import in_parallel
 from .unit import UnitResponses, balanced_unit_responses, held_unit_responses
 
 __all__ = [
@@ -26,6 +27,8 @@ __all__ = [
     "UnitResponses",
     "balanced_unit_responses",
     "held_unit_responses",
+    "in_parallel",
+    "nodal_weights",
     "preferred_method",
     "sampled",
     "solve",

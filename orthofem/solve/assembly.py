@@ -98,21 +98,6 @@ class Pattern:
         )
         return distinct // self.n_nodes, distinct % self.n_nodes, adder
 
-    @cached_property
-    def _upper_layout(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """CSR row pointers, columns and gather indices of the upper triangle."""
-        rows, columns, _ = self._pairs
-        component = np.arange(3)
-        shape = (len(rows), 3, 3)
-        row = np.broadcast_to(3 * rows[:, None, None] + component[:, None], shape)
-        column = np.broadcast_to(3 * columns[:, None, None] + component, shape)
-        kept = (row <= column).ravel()
-        row, column = row.ravel()[kept], column.ravel()[kept]
-        number = np.flatnonzero(kept) + 1
-        whole = sp.csr_array((number, (row, column)), shape=(3 * self.n_nodes,) * 2)
-        whole.sort_indices()
-        return whole.indptr.astype(np.int32), whole.indices.astype(np.int32), whole.data - 1
-
     def add(self, chunks) -> np.ndarray:
         """Sum cell matrices into node-pair blocks.
 
@@ -137,11 +122,13 @@ class Pattern:
             values[cells] = kept.reshape(-1, per_cell, 9)
         return self._pairs[2] @ values.reshape(-1, 9)
 
-    def upper_matrix(self, blocks: np.ndarray) -> sp.csr_matrix:
-        """Upper triangle of the global matrix, for a symmetric direct solver."""
-        pointers, columns, gather = self._upper_layout
-        n = 3 * self.n_nodes
-        return sp.csr_matrix((blocks.reshape(-1)[gather], columns, pointers), shape=(n, n))
+    def upper_matrix(self, blocks: np.ndarray) -> sp.bsr_matrix:
+        """Upper triangle of the global matrix in 3 x 3 blocks, those on the diagonal whole."""
+        rows, columns, _ = self._pairs  # by rows, each beginning with its diagonal
+        pointers = np.searchsorted(rows, np.arange(self.n_nodes + 1)).astype(np.int32)
+        shape = (3 * self.n_nodes, 3 * self.n_nodes)
+        data, columns = blocks.reshape(-1, 3, 3), columns.astype(np.int32)
+        return sp.bsr_matrix((data, columns, pointers), shape=shape, blocksize=(3, 3))
 
     @cached_property
     def _block_layout(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:

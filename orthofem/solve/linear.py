@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
-import os
-import weakref
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -18,11 +15,7 @@ from orthofem.errors import ModelError, pick
 from .loads import rigid_motions
 from .memory import available_memory
 from .model import Model
-
-try:
-    import pypardiso
-except ImportError:  # no wheel for this platform: the other two solvers work everywhere
-    pypardiso = None
+from .pardiso import Pardiso, library
 
 SMALL = 15_000
 """Unknowns below which SciPy's own direct solver is quick enough."""
@@ -81,7 +74,7 @@ def factorise(model: Model, held: np.ndarray, method: str = "auto", tolerance: f
 
 def preferred_method(n_unknowns: int) -> str:
     """Fastest method that this platform has and that fits in the memory that is free."""
-    if pypardiso is not None:
+    if library() is not None:
         fits = factor_memory(n_unknowns) < 0.7e-9 * available_memory()
         return "direct" if fits else "iterative"
     return "scipy" if n_unknowns <= SMALL else "iterative"
@@ -94,61 +87,21 @@ def factor_memory(n_unknowns: int) -> float:
 
 
 def _direct(model: Model, held: np.ndarray, tolerance: float) -> Factor:
-    if pypardiso is None:
-        raise ModelError(
-            "No supernodal direct solver on this platform; use method='iterative' or 'scipy', "
-            "or install one: pip install pypardiso (x86-64 only)."
-        )
-    matrix = _supported_upper(model, held)
-    solver = pypardiso.PyPardisoSolver(mtype=2)
-    _use_allowed_threads(solver.libmkl)
-    try:
-        solver.factorize(matrix)
-    except pypardiso.pardiso_wrapper.PyPardisoError as error:
-        raise ModelError(
-            f"The direct solver could not factorise the stiffness matrix ({error}). Either a part "
-            "hangs loose or memory ran out; try method='iterative' or a coarser mesh."
-        ) from error
-
-    def solve(forces: np.ndarray) -> np.ndarray:
-        return solver.solve(matrix, np.asfortranarray(forces))
-
-    factor = Factor(solve, "direct", [])
-    # the solver keeps gigabytes outside Python's sight; give them back with the factor
-    weakref.finalize(factor, solver.free_memory, everything=True)
-    return factor
-
-
-def _use_allowed_threads(library: ctypes.CDLL) -> None:
-    """Let the solver use every thread it may.
-
-    As many as MKL_NUM_THREADS or OMP_NUM_THREADS says, or as there are cores. Left to choose, it
-    takes one on two cores, the more so after the mesher has set the process to one thread.
-    """
-    said = os.environ.get("MKL_NUM_THREADS") or os.environ.get("OMP_NUM_THREADS")
-    threads = int(said) if said and said.isdigit() else os.cpu_count() or 1
-    if hasattr(library, "MKL_Set_Dynamic") and hasattr(library, "MKL_Set_Num_Threads"):
-        library.MKL_Set_Dynamic(ctypes.c_int(0))
-        library.MKL_Set_Num_Threads(ctypes.c_int(threads))
+    return Factor(Pardiso(supported_blocks(model, held, upper=True)).solve, "direct", [])
 
 
 def _scipy(model: Model, held: np.ndarray, tolerance: float) -> Factor:
-    upper = _supported_upper(model, held)
-    whole = (upper + sp.triu(upper, 1).T).tocsc()
-    return Factor(
-        splu(
-            whole,
-            permc_spec="MMD_AT_PLUS_A",
-            diag_pivot_thresh=0.0,
-            options={"SymmetricMode": True},
-        ).solve,
-        "scipy",
-        [],
+    factor = splu(
+        supported_blocks(model, held).tocsc(),
+        permc_spec="MMD_AT_PLUS_A",
+        diag_pivot_thresh=0.0,
+        options={"SymmetricMode": True},
     )
+    return Factor(factor.solve, "scipy", [])
 
 
 def _iterative(model: Model, held: np.ndarray, tolerance: float) -> Factor:
-    matrix = _supported_blocks(model, held)
+    matrix = supported_blocks(model, held)
     nodes = model.space.nodes
     near_null = rigid_motions(nodes, nodes.mean(axis=1)).transpose(2, 1, 0).reshape(-1, 6)
     near_null = np.ascontiguousarray(near_null)
@@ -200,31 +153,24 @@ def _conjugate_gradients(matrix, force, preconditioner, tolerance, counts) -> np
     return answer
 
 
-def _supported_upper(model: Model, held: np.ndarray) -> sp.csr_matrix:
-    matrix = model.pattern.upper_matrix(model.blocks)
-    is_held = np.zeros(matrix.shape[0], dtype=bool)
-    is_held[held] = True
-    row = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
-    matrix.data[is_held[row] | is_held[matrix.indices]] = 0.0
-    matrix.data[matrix.indptr[held]] = _diagonal_scale(model)
-    return matrix
-
-
-def _supported_blocks(model: Model, held: np.ndarray) -> sp.bsr_matrix:
-    matrix = model.matrix.copy()
+def supported_blocks(model: Model, held: np.ndarray, upper: bool = False) -> sp.bsr_matrix:
+    """Stiffness matrix, whole or its upper triangle, with the identity's rows where held."""
+    matrix = (model.upper if upper else model.matrix).copy()
     is_held = np.zeros(matrix.shape[0], dtype=bool)
     is_held[held] = True
     is_held = is_held.reshape(-1, 3)
     row = np.repeat(np.arange(len(is_held)), np.diff(matrix.indptr))
-    matrix.data[is_held[row][:, :, None] | is_held[matrix.indices][:, None, :]] = 0.0
-    diagonal = np.flatnonzero(row == matrix.indices)
-    for component in range(3):
-        where = is_held[row[diagonal], component]
-        matrix.data[diagonal[where], component, component] = _diagonal_scale(model)
+    touched = is_held.any(axis=1)
+    touched = np.flatnonzero(touched[row] | touched[matrix.indices])
+    rows, columns = row[touched], matrix.indices[touched]
+    away = is_held[rows][:, :, None] | is_held[columns][:, None, :]
+    matrix.data[touched] = np.where(away, 0.0, matrix.data[touched])
+    for place in touched[rows == columns]:
+        own = is_held[row[place]]
+        matrix.data[place, own, own] = _diagonal_scale(model)
     return matrix
 
 
 def _diagonal_scale(model: Model) -> float:
     """A typical diagonal entry, so that held unknowns do not spoil the conditioning."""
-    rows, columns, _ = model.pattern._pairs
-    return float(np.median(model.blocks[rows == columns][:, [0, 4, 8]]))
+    return float(np.median(model.diagonal_blocks[:, [0, 1, 2], [0, 1, 2]]))

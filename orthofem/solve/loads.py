@@ -118,25 +118,38 @@ class Resultant:
 
     def forces(self, model: Model) -> np.ndarray:
         """Nodal forces, shape (n_nodes, 3). [N]."""
-        basis = model.space.facet_basis(self.surface)
-        points = np.asarray(basis.global_coordinates())
-        centroid = (points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum()
+        centroid, unit_forces = _unit_resultants(model, self.surface)
         about = centroid if self.about is None else check_finite("about", self.about)
-        modes = rigid_motions(points, centroid)
-        share = _modulus_share(model, self.surface, basis)
         wanted = np.concatenate(
             [check_finite("force", self.force), check_finite("moment", self.moment)]
         )
         wanted[3:] += np.cross(about - centroid, wanted[:3])
+        return unit_forces @ wanted
+
+
+def _unit_resultants(model: Model, surface: str) -> tuple[np.ndarray, np.ndarray]:
+    """Centroid of a surface, and nodal forces (n_nodes, 3, 6) of unit resultants about it.
+
+    Made once for a model and surface: all load cases pull on the same one or two.
+    """
+    made = model.unit_resultants
+    if surface not in made:
+        basis = model.space.facet_basis(surface)
+        points = np.asarray(basis.global_coordinates())
+        centroid = (points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum()
+        modes = rigid_motions(points, centroid)
+        share = _modulus_share(model, surface, basis)
         gram = np.einsum("icfq,jcfq,fq->ij", modes, modes, basis.dx * share, optimize=True)
         size = np.sqrt(np.diag(gram))
         size[3:] = size[3:].max()  # one length for all three turns: a sliver shows
         if np.linalg.cond(gram / np.outer(size, size)) > 1e10:
             raise ModelError(
-                f"Surface '{self.surface}' is too narrow to take a moment; choose a wider one."
+                f"Surface '{surface}' is too narrow to take a moment; choose a wider one."
             )
-        traction = share * np.tensordot(np.linalg.solve(gram, wanted), modes, 1)
-        return _integrate(basis, traction, model.space)
+        tractions = share * np.tensordot(np.linalg.inv(gram), modes, 1)
+        forces = [_integrate(basis, traction, model.space) for traction in tractions]
+        made[surface] = centroid, np.stack(forces, axis=-1)
+    return made[surface]
 
 
 def _modulus_share(model: Model, surface: str, basis) -> np.ndarray:

@@ -15,6 +15,7 @@ from orthofem.errors import ModelError, check_finite, unknown
 
 from .assembly import CHUNK, Pattern, cell_stiffness
 from .space import ElementSpace
+from .threads import in_parallel
 
 Stiffness = np.ndarray | Callable[[np.ndarray], np.ndarray]
 WHOLE = "whole part"
@@ -77,6 +78,29 @@ class Model:
         """Whole stiffness matrix, no supports applied. [N/mm]."""
         return self.pattern.block_matrix(self.blocks)
 
+    @cached_property
+    def upper(self) -> sp.bsr_matrix:
+        """Upper triangle of the stiffness matrix, diagonal blocks whole, no supports. [N/mm]."""
+        return self.pattern.upper_matrix(self.blocks)
+
+    @property
+    def diagonal_blocks(self) -> np.ndarray:
+        """The 3 x 3 blocks on the diagonal, (n_nodes, 3, 3). [N/mm]."""
+        return self.upper.data[self.upper.indptr[:-1]]
+
+    def forces_of(self, displacement: np.ndarray) -> np.ndarray:
+        """Nodal forces that hold displacements (n_unknowns, n); stiffness times displacement."""
+        twice = np.einsum(
+            "nij,njl->nil", self.diagonal_blocks, displacement.reshape(-1, 3, displacement.shape[1])
+        )
+        upper = self.upper
+        return upper @ displacement + upper.T @ displacement - twice.reshape(displacement.shape)
+
+    @cached_property
+    def unit_resultants(self) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+        """What ``solve.loads`` has made of each loaded surface so far."""
+        return {}
+
     def with_stiffness(self, stiffness: Mapping[str, Stiffness] | Stiffness) -> Model:
         """Return the same mesh with another stiffness; nodes and pattern are not made again."""
         other = object.__new__(Model)
@@ -102,15 +126,22 @@ class Model:
 
     def cell_matrices(self, without: Collection[str] = ()) -> Iterator[tuple]:
         """Cells and their matrices, chunk by chunk, some regions left out."""
-        space = self.space
+        self.space.gradients  # noqa: B018  made once, before threads ask for it
+        return in_parallel(self._matrices, self.chunks(without))
+
+    def chunks(self, without: Collection[str] = ()) -> Iterator[tuple]:
+        """Cells and their stiffness, a few thousand at a time."""
         for name, cells, stiffness in self.groups:
             if name in without:
                 continue
             for start in range(0, len(cells), CHUNK):
                 part = slice(start, start + CHUNK)
-                local = stiffness if stiffness.ndim == 2 else stiffness[:, :, part]
-                chosen = cells[part]
-                yield chosen, cell_stiffness(space.gradients[chosen], space.volumes[chosen], local)
+                yield cells[part], stiffness if stiffness.ndim == 2 else stiffness[:, :, part]
+
+    def _matrices(self, chunk: tuple) -> tuple:
+        cells, stiffness = chunk
+        space = self.space
+        return cells, cell_stiffness(space.gradients[cells], space.volumes[cells], stiffness)
 
 
 def _stiffness_groups(space: ElementSpace, stiffness) -> Iterator:

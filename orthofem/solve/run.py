@@ -16,6 +16,8 @@ from .solution import Solution, net_resultant
 from .supports import Balanced, Support, connected_bodies, hold
 
 RESIDUAL_LIMIT = 1e-6
+REFINE_ABOVE = 1e-9
+"""Relative residual above which the answer is corrected once."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,11 @@ class Supported:
         object.__setattr__(self, "_held", held)
         object.__setattr__(self, "_values", values)
         object.__setattr__(self, "_factor", factorise(self.model, held, self.method))
+
+    @property
+    def held(self) -> np.ndarray:
+        """Unknowns with a prescribed displacement."""
+        return self._held
 
     @property
     def factor(self) -> Factor:
@@ -76,11 +83,14 @@ class Supported:
             _check_balance(model, applied, self.supports)
         prescribed = np.zeros(model.space.n_unknowns)
         prescribed[self._held] = self._values
-        right = forces - (model.matrix @ prescribed)[:, None] if prescribed.any() else forces.copy()
-        right[self._held] = 0.0
-        answer = self._factor.solve(right)
-        answer[self._held] = self._values[:, None]
-        residual = _residual(model, answer, forces, self._held)
+        answer = np.repeat(prescribed[:, None], len(load_sets), axis=1)
+        missing, size = self._missing(answer, forces)
+        answer += self._factor.solve(missing)
+        missing, size = self._missing(answer, forces)
+        if _relative(missing, size) > REFINE_ABOVE:
+            answer += self._factor.solve(missing)
+            missing, size = self._missing(answer, forces)
+        residual = _checked_residual(_relative(missing, size))
         shape = (-1, 3, len(load_sets))
         return Solution(
             model=model,
@@ -91,6 +101,13 @@ class Supported:
             residual=residual,
             iterations=tuple(self._factor.iterations[-len(load_sets) :]),
         )
+
+    def _missing(self, answer: np.ndarray, forces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Forces that displacements leave unbalanced at free unknowns, and the forces' size."""
+        internal = self.model.forces_of(answer) if answer.any() else np.zeros_like(answer)
+        missing = forces - internal
+        missing[self._held] = 0.0
+        return missing, np.linalg.norm(internal, axis=0) + np.linalg.norm(forces, axis=0)
 
 
 def solve(
@@ -138,12 +155,11 @@ def _check_body_balance(nodes: np.ndarray, applied: np.ndarray, allowed: float) 
         )
 
 
-def _residual(model: Model, answer: np.ndarray, forces: np.ndarray, held: np.ndarray) -> float:
-    internal = model.matrix @ answer
-    error = internal - forces
-    error[held] = 0.0
-    scale = np.linalg.norm(internal, axis=0) + np.linalg.norm(forces, axis=0)
-    residual = float((np.linalg.norm(error, axis=0) / np.where(scale > 0, scale, 1.0)).max())
+def _relative(missing: np.ndarray, size: np.ndarray) -> float:
+    return float((np.linalg.norm(missing, axis=0) / np.where(size > 0, size, 1.0)).max())
+
+
+def _checked_residual(residual: float) -> float:
     if not residual < RESIDUAL_LIMIT:
         raise ModelError(
             f"The linear solver left a relative residual of {residual:.1e} (allowed "

@@ -1,12 +1,13 @@
-"""Many sample points in each cell, for averages over volumes smaller than a few cells."""
+"""From quadrature points to nodes, and to many sample points in each cell."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+import scipy.sparse as sp
 
-from .space import ElementSpace
+from .space import ELEMENTS, ElementSpace
 
 _CORNERS = np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
 # corners and edge middles of a tetrahedron cut in eight: four at the corners, four inside
@@ -65,6 +66,42 @@ def sampled(space: ElementSpace, cells: np.ndarray, splits: int = 1) -> Samples:
         points=np.asarray(mapping.F(local, tind=cells)),
         volumes=np.abs(slope) * weight,
         spread=linear_spread(space.basis.X, local),
+    )
+
+
+def nodal_weights(space: ElementSpace, cells: np.ndarray, nodes: np.ndarray) -> sp.csr_array:
+    """Weights that carry values at quadrature points to nodes, averaged over the cells there.
+
+    Values are extended linearly in each cell from its quadrature points, where stress is most
+    accurate and where free strain and turning material axes are known.
+
+    Parameters
+    ----------
+    space : ElementSpace
+    cells : ndarray of int, shape (n_cells,)
+        Cells of one region: never average over a border between materials.
+    nodes : ndarray of int, shape (n,)
+        Nodes of these cells.
+
+    Returns
+    -------
+    weights : csr_array of shape (n, n_cells n_quad)
+        Each row sums to 1. [-]
+    """
+    spread = linear_spread(space.basis.X, ELEMENTS[space.order]().doflocs.T)
+    n_local, n_quad = spread.shape
+    place = np.full(space.nodes.shape[1], -1)
+    place[nodes] = np.arange(len(nodes))
+    row = place[space.cell_nodes[:, cells]]
+    local, cell = np.nonzero(row >= 0)
+    row = row[local, cell]
+    share = spread[local] / np.bincount(row, minlength=len(nodes))[row, None]
+    column = n_quad * cell[:, None] + np.arange(n_quad)
+    order = np.argsort(row, kind="stable")
+    starts = n_quad * np.concatenate([[0], np.cumsum(np.bincount(row, minlength=len(nodes)))])
+    return sp.csr_array(
+        (share[order].ravel(), column[order].ravel(), starts),
+        shape=(len(nodes), len(cells) * n_quad),
     )
 
 

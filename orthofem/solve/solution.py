@@ -6,15 +6,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import scipy.sparse as sp
 
 from orthofem.errors import check_finite
 
-from .assembly import CHUNK
 from .loads import rigid_motions
 from .model import Model
-from .sampling import linear_spread
+from .sampling import nodal_weights
 from .space import ELEMENTS
+from .threads import in_parallel
 
 
 @dataclass(frozen=True)
@@ -55,30 +54,22 @@ class Solution:
     def stress(self) -> np.ndarray:
         """Stress at the quadrature points in part axes, (6, n_cells, n_quad, n_loads). [MPa]."""
         space = self.model.space
+        space.gradients  # noqa: B018  made once, before threads ask for it
         stress = np.empty((6, *space.volumes.shape, self.n_loads))
-        for _, cells, stiffness in self.model.groups:
-            for start in range(0, len(cells), CHUNK):
-                part = slice(start, start + CHUNK)
-                chosen = cells[part]
-                nodal = self.displacement[:, space.cell_nodes[:, chosen]]
-                strain = strains(space.gradients[chosen], nodal)
-                for load, free in enumerate(self.free_strain):
-                    if free is not None:
-                        strain[..., load] -= free[:, chosen]
-                stress[:, chosen] = _material_product(stiffness, strain, part)
+        for cells, found in in_parallel(self._cell_stress, self.model.chunks()):
+            stress[:, cells] = found
         return stress
 
-    @cached_property
-    def cell_node_stress(self) -> np.ndarray:
-        """Stress of each cell at its own nodes, (6, n_cells, n_local, n_loads). [MPa].
-
-        Extended linearly from the quadrature points, where stress is most accurate and where
-        free strain and turning material axes are known.
-        """
+    def _cell_stress(self, chunk: tuple) -> tuple[np.ndarray, np.ndarray]:
+        """Stress of some cells of one region, (6, n, n_quad, n_loads)."""
+        cells, stiffness = chunk
         space = self.model.space
-        corners = ELEMENTS[space.order]().doflocs.T
-        spread = linear_spread(space.basis.X, corners)
-        return np.einsum("nq,kcql->kcnl", spread, self.stress, optimize=True)
+        nodal = self.displacement[:, space.cell_nodes[:, cells]]
+        strain = strains(space.gradients[cells], nodal)
+        for load, free in enumerate(self.free_strain):
+            if free is not None:
+                strain[..., load] -= free[:, cells]
+        return cells, _material_product(stiffness, strain)
 
     def nodal_stress(self, region: str | None = None) -> np.ndarray:
         """Stress at the nodes, averaged over the cells of one region that meet there.
@@ -95,27 +86,24 @@ class Solution:
         """
         space = self.model.space
         cells = space.cells(region)
-        nodes = space.cell_nodes[:, cells].T.ravel()
-        n = space.nodes.shape[1]
-        values = self.cell_node_stress[:, cells].reshape(6, nodes.size, self.n_loads)
-        count = np.bincount(nodes, minlength=n).astype(float)
-        count[count == 0] = np.nan
-        mean = sp.csr_matrix((1.0 / count[nodes], (nodes, np.arange(nodes.size))), (n, nodes.size))
-        total = mean @ values.transpose(1, 0, 2).reshape(nodes.size, -1)
-        total[np.isnan(count)] = np.nan
-        return total.reshape(n, 6, self.n_loads).transpose(1, 0, 2)
+        nodes = np.unique(space.cell_nodes[:, cells])
+        weights = nodal_weights(space, cells, nodes)
+        total = np.full((6, space.nodes.shape[1], self.n_loads), np.nan)
+        for component, stress in zip(total, self.stress[:, cells], strict=True):
+            component[nodes] = weights @ stress.reshape(-1, self.n_loads)
+        return total
 
     @cached_property
     def energy(self) -> np.ndarray:
         """Half of displacement times stiffness times displacement, shape (n_loads,). [N mm]."""
         u = _flat(self.displacement)
-        return 0.5 * np.einsum("nl,nl->l", u, self.model.matrix @ u)
+        return 0.5 * np.einsum("nl,nl->l", u, self.model.forces_of(u))
 
     @cached_property
     def reaction(self) -> np.ndarray:
         """Nodal forces of the supports, shape (3, n_nodes, n_loads). [N]."""
         u = _flat(self.displacement)
-        return _deep(self.model.matrix @ u) - self.applied
+        return _deep(self.model.forces_of(u)) - self.applied
 
     def reaction_on(self, surface: str, about=(0.0, 0.0, 0.0)) -> np.ndarray:
         """Force and moment that the supports put on a surface's nodes, (6, n_loads). [N, N mm]."""
@@ -233,10 +221,10 @@ def net_resultant(points: np.ndarray, forces: np.ndarray, about) -> np.ndarray:
     return np.einsum("icn,cnl->il", rigid_motions(points, np.asarray(about, float)), forces)
 
 
-def _material_product(stiffness, strain, part) -> np.ndarray:
+def _material_product(stiffness: np.ndarray, strain: np.ndarray) -> np.ndarray:
     if stiffness.ndim == 2:
         return (stiffness @ strain.reshape(6, -1)).reshape(strain.shape)
-    return np.einsum("ijcq,jcql->icql", stiffness[:, :, part], strain, optimize=True)
+    return np.einsum("ijcq,jcql->icql", stiffness, strain, optimize=True)
 
 
 def _shape_values(order: int, local: np.ndarray) -> np.ndarray:

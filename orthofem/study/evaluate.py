@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
+from itertools import chain
 
 import numpy as np
 import scipy.sparse as sp
@@ -13,7 +14,7 @@ from orthofem import failure
 from orthofem.errors import ModelError
 from orthofem.materials import Strengths, print_stresses, stiffness_of
 from orthofem.mesh import PartMesh
-from orthofem.solve import Model, Stiffness, UnitResponses, sampled
+from orthofem.solve import Model, Stiffness, UnitResponses, in_parallel, nodal_weights, sampled
 
 from .option import Option, Print
 from .setting import Loading, Setting
@@ -208,11 +209,9 @@ def judge(
 ) -> Answer:
     """Find the worst of every load case from unit responses that are already solved."""
     model = responses.solution.model
-    readings = tuple(
-        reading
-        for name, _, _ in model.groups
-        for reading in _readings(option, part_mesh, responses, name, radius)
-    )
+    responses.solution.stress  # noqa: B018  made once, before threads ask for it
+    read = partial(_readings, option, part_mesh, responses, radius)
+    readings = tuple(chain.from_iterable(in_parallel(read, [name for name, _, _ in model.groups])))
     worst = tuple(
         _worst(model, readings, loading, tuple(criteria))
         for loading in setting.loadings(responses, densities(option, part_mesh))
@@ -255,7 +254,7 @@ def edge_filled(cell_nodes: np.ndarray, values: np.ndarray) -> np.ndarray:
 
 
 def _readings(
-    option: Option, part_mesh: PartMesh, responses: UnitResponses, region: str, radius: float | None
+    option: Option, part_mesh: PartMesh, responses: UnitResponses, radius: float | None, region: str
 ) -> list[Reading]:
     """Averaged and raw unit stresses of a region, once for each way its beads run."""
     solution = responses.solution
@@ -265,19 +264,19 @@ def _readings(
     length = radius_of(printed, radius)
     cells = space.cells(region)
     nodes, counts = counted_nodes(part_mesh, space, region)
-    here, points = space.nodes[:, nodes], space.points[:, cells]
     weights, held = ball_weights(space, cells, nodes, length)
-    stresses = print_stresses(printed.loaded, printed.frame, solution.stress[:, cells], points)
-    peaks = print_stresses(
-        printed.loaded, printed.frame, solution.nodal_stress(region)[:, nodes], here
+    at_nodes = nodal_weights(space, cells, nodes)
+    stresses = print_stresses(
+        printed.loaded, printed.frame, solution.stress[:, cells], space.points[:, cells]
     )
+    flat = [stress.reshape(6, -1, solution.n_loads) for stress in stresses]
     return [
         Reading(
             region=region, piece=piece, print=printed, nodes=nodes, counts=counts,
-            averaged=failure.averaged(weights, stress.reshape(6, -1, solution.n_loads)), raw=peak,
+            averaged=failure.averaged(weights, stress), raw=failure.averaged(at_nodes, stress),
             radius=length, held=held,
         )
-        for stress, peak in zip(stresses, peaks, strict=True)
+        for stress in flat
     ]  # fmt: skip
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import orthofem
 
-LIBRARIES = ("numpy", "scipy", "scikit-fem", "gmsh", "meshio", "pyamg", "pypardiso", "matplotlib")
-DECIDING = ("numpy", "scipy", "scikit-fem", "gmsh", "pyamg", "pypardiso")
+LIBRARIES = ("numpy", "scipy", "scikit-fem", "gmsh", "meshio", "pyamg", "mkl", "matplotlib")
+DECIDING = ("numpy", "scipy", "scikit-fem", "gmsh", "pyamg", "mkl")
 PACKAGE = Path(orthofem.__file__).parent
 SILENT = ("figures", "report", "cli")
 """Rooms that change no number of a result."""

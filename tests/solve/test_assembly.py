@@ -80,10 +80,17 @@ def test_upper_triangle_and_blocks_agree():
     """The matrix for the direct solver is the upper half of the one for products."""
     model = Model(box((0, 0, 0), (1, 1, 1), (2, 2, 2), moved=0.2), stiffness(PO))
     whole = model.matrix.toarray()
-    upper = model.pattern.upper_matrix(model.blocks)
-    assert upper.has_sorted_indices
-    np.testing.assert_array_equal(upper.toarray(), np.triu(whole))
+    assert model.upper.has_sorted_indices
+    np.testing.assert_array_equal(np.triu(model.upper.toarray()), np.triu(whole))
     np.testing.assert_allclose(whole, whole.T, atol=1e-12 * whole.max())
+
+
+def test_forces_come_from_the_upper_triangle():
+    """Upper triangle times displacement, twice used, is the whole matrix times displacement."""
+    model = Model(box((0, 0, 0), (1, 1, 1), (2, 2, 2), moved=0.2), stiffness(PO))
+    moved = np.random.default_rng(5).normal(size=(model.space.n_unknowns, 4))
+    wanted = model.matrix @ moved
+    np.testing.assert_allclose(model.forces_of(moved), wanted, atol=1e-12 * np.abs(wanted).max())
 
 
 def test_regions_add_up():

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import scipy.sparse as sp
 from sets import KAW3, PO, R0
 
 from meshes import box, ring_sector
 from orthofem.errors import ModelError
 from orthofem.solve import METHODS, Balanced, Fixed, Model, Resultant, Traction, linear, solve
+from orthofem.solve import pardiso as supernodal
 from orthofem.tensors import rotate_stiffness, stiffness
 
-needs_direct = pytest.mark.skipif(linear.pypardiso is None, reason="no direct solver here")
+needs_direct = pytest.mark.skipif(supernodal.library() is None, reason="no direct solver here")
 
 
 def clamped(method, constants=PO):
@@ -50,10 +52,10 @@ def test_unknown_solver():
 
 def test_choice_by_size_and_platform(monkeypatch):
     """Small models go direct, large ones iterate; without a direct solver all methods still run."""
-    monkeypatch.setattr(linear, "pypardiso", object())
+    monkeypatch.setattr(linear, "library", object)
     assert linear.preferred_method(100_000) == "direct"
     assert linear.preferred_method(1_000_000) == "iterative"
-    monkeypatch.setattr(linear, "pypardiso", None)
+    monkeypatch.setattr(linear, "library", lambda: None)
     assert linear.preferred_method(10_000) == "scipy"
     assert linear.preferred_method(100_000) == "iterative"
     assert set(METHODS) == {"direct", "scipy", "iterative"}
@@ -61,23 +63,36 @@ def test_choice_by_size_and_platform(monkeypatch):
 
 def test_no_direct_solver_on_this_platform(monkeypatch):
     """Asking for a solver that is not installed says what to use instead."""
-    monkeypatch.setattr(linear, "pypardiso", None)
+    monkeypatch.setattr(linear, "library", lambda: None)
+    monkeypatch.setattr(supernodal, "library", lambda: None)
     with pytest.raises(ModelError, match="use method='iterative' or 'scipy'"):
         clamped("direct")
     assert clamped("auto").method == "scipy"
 
 
 @needs_direct
-def test_failed_factor_is_explained(monkeypatch):
+@pytest.mark.parametrize("kind", [sp.csr_matrix, lambda m: sp.bsr_matrix(m, blocksize=(3, 3))])
+def test_matrix_that_is_not_positive_definite_is_refused(kind):
     """A factorisation that breaks down becomes a message, not a number."""
-    failure = linear.pypardiso.pardiso_wrapper.PyPardisoError
+    with pytest.raises(ModelError, match="could not factorise the stiffness matrix .code"):
+        supernodal.Pardiso(kind(np.diag([1.0, 2.0, 3.0, 4.0, -5.0, 6.0])))
 
-    def broken(self, matrix):
-        raise failure(-4)
 
-    monkeypatch.setattr(linear.pypardiso.PyPardisoSolver, "factorize", broken)
-    with pytest.raises(ModelError, match="could not factorise the stiffness matrix"):
-        clamped("direct")
+@needs_direct
+def test_condensed_factor():
+    """Unknowns kept out of the factor have the matrix that remains of the whole one for them."""
+    rng = np.random.default_rng(2)
+    half = rng.normal(size=(9, 9))
+    whole, kept = half @ half.T, np.array([1, 4, 8])
+    factor = supernodal.Pardiso(sp.csr_matrix(np.triu(whole)), kept)
+    remaining = np.triu(factor.remaining) + np.triu(factor.remaining, 1).T
+    inverse = np.linalg.inv(whole)[np.ix_(kept, kept)]
+    np.testing.assert_allclose(np.linalg.inv(remaining), inverse, rtol=1e-8)
+    right = rng.normal(size=(9, 2))
+    reduced = factor.solve(right, supernodal.FORWARD)
+    reduced[kept] = np.linalg.solve(remaining, reduced[kept])
+    answer = factor.solve(reduced, supernodal.BACKWARD)
+    np.testing.assert_allclose(answer, np.linalg.solve(whole, right), rtol=1e-8)
 
 
 def test_iteration_that_does_not_converge():

@@ -76,14 +76,32 @@ def test_no_load_set(model):
         solve(model, [Fixed("x0")], [])
 
 
+def _sloppy(factor):
+    """A way to factorise whose answers are too large by a factor."""
+
+    def factorise(model, held, method):
+        true = linear.factorise(model, held, method)
+        return linear.Factor(lambda f: factor * true.solve(f), "sloppy", [])
+
+    return factorise
+
+
+def test_small_error_of_the_solver_is_corrected(model, monkeypatch):
+    """One correction with the residual takes a thousandth off to a millionth."""
+    monkeypatch.setattr(run, "factorise", _sloppy(1.001))
+    held, load = [Fixed("x0")], [[Traction("x1", (1, 0, 0))]]
+    corrected = solve(model, held, load)
+    assert corrected.residual < 1e-6
+    monkeypatch.undo()
+    exact = solve(model, held, load)
+    np.testing.assert_allclose(
+        corrected.displacement, exact.displacement, atol=2e-6 * np.abs(exact.displacement).max()
+    )
+
+
 def test_wrong_answer_is_not_given(model, monkeypatch):
     """A solver that returns something else than the solution is caught by the residual."""
-
-    def sloppy(model, held, method):
-        true = linear.factorise(model, held, method)
-        return linear.Factor(lambda f: 1.001 * true.solve(f), "sloppy", [])
-
-    monkeypatch.setattr(run, "factorise", sloppy)
+    monkeypatch.setattr(run, "factorise", _sloppy(1.1))
     with pytest.raises(ModelError, match="left a relative residual of .* not to be trusted"):
         solve(model, [Fixed("x0")], [[Traction("x1", (1, 0, 0))]])
 
