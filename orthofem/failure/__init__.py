@@ -15,7 +15,7 @@ from orthofem.failure.layers import LAYERS, layers_index, layers_reserve
 from orthofem.failure.max_strain import max_strain_index
 from orthofem.failure.max_stress import MAX_STRESS, max_stress_index, max_stress_reserve
 from orthofem.failure.modes import MODES, governing_mode, utilisation
-from orthofem.failure.pruning import demand_limits, may_govern
+from orthofem.failure.pruning import largest_demand, stress_sizes
 from orthofem.failure.reserve import reserve_factor
 from orthofem.failure.tsai_hill import TSAI_HILL, tsai_hill_index, tsai_hill_reserve
 from orthofem.failure.tsai_wu import TSAI_WU, tsai_wu_index, tsai_wu_reserve
@@ -41,7 +41,6 @@ __all__ = [
     "averaged",
     "averaging",
     "check_resolution",
-    "demand_limits",
     "evaluate",
     "governing_mode",
     "hill_coupled",
@@ -49,13 +48,14 @@ __all__ = [
     "hill_margin",
     "hill_matrix",
     "implied_shear",
+    "largest_demand",
     "layers_index",
     "layers_reserve",
     "max_strain_index",
     "max_stress_index",
     "max_stress_reserve",
-    "may_govern",
     "reserve_factor",
+    "stress_sizes",
     "tsai_hill_index",
     "tsai_hill_reserve",
     "tsai_wu_index",

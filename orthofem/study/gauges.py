@@ -10,7 +10,7 @@ import scipy.sparse as sp
 
 from orthofem import failure
 from orthofem.errors import ModelError
-from orthofem.materials import print_stresses
+from orthofem.materials import Strengths, print_stresses
 from orthofem.mesh import PartMesh
 from orthofem.solve import Model
 from orthofem.solve.solution import strains
@@ -18,6 +18,9 @@ from orthofem.solve.solution import strains
 from .evaluate import applicable, ball_weights, counted_nodes, radius_of
 from .option import Option
 from .setting import Loading
+
+LIKELY = 24
+"""Places of the largest stress that are judged first, so that most others need not be: E."""
 
 
 @dataclass(frozen=True)
@@ -138,20 +141,20 @@ def lowest(
         Averaging radius for all regions; by material if not given. [mm]
     """
     stiffness = {name: matrix for name, _, matrix in model.groups}
-    points, stresses, prints, limits = [], [], [], []
+    read = []
     for gauge in placed:
         printed = option.print_of(gauge.region, gauge.piece)
         if gauge.radius != radius_of(printed, radius):
             continue
         unit = np.tensordot(stiffness[gauge.region], gauge.strain @ shares, 1)
         here = model.space.nodes[:, gauge.nodes]
-        used = _criteria(criteria, printed)
-        for stress in print_stresses(printed.loaded, printed.frame, unit, here):
-            points.append((gauge, here))
-            stresses.append(stress)
-            prints.append((printed.loaded.strengths, used))
-            limits.append(failure.demand_limits(printed.loaded.strengths, used))
-    rows = [_lowest_of(loading, points, stresses, prints, limits) for loading in loadings]
+        strengths, used = printed.loaded.strengths, _criteria(criteria, printed)
+        limit = failure.largest_demand(strengths, used)
+        read += [
+            _Read(gauge.region, here, stress, strengths, used, limit)
+            for stress in print_stresses(printed.loaded, printed.frame, unit, here)
+        ]
+    rows = [_lowest_of(loading, read) for loading in loadings]
     reserve, mode, region, place, variant = zip(*rows, strict=True)
     return Lowest(
         np.array(reserve), np.array([loading.wanted for loading in loadings]), mode, region,
@@ -159,25 +162,49 @@ def lowest(
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class _Read:
+    """Averaged unit stress (6, n, 6) of one region in print axes, and what judges it."""
+
+    region: str
+    here: np.ndarray
+    stress: np.ndarray
+    strengths: Strengths
+    criteria: tuple
+    limit: float
+
+
 def _criteria(names: Sequence[str], printed) -> tuple:
     kept = applicable(names, printed.loaded.strengths)
     return tuple(failure.CRITERIA[name] for name in kept)
 
 
-def _lowest_of(loading: Loading, points, stresses, prints, limits) -> tuple:
-    masks = failure.may_govern(stresses, loading.resultants, limits)
+def _lowest_of(loading: Loading, read: Sequence[_Read]) -> tuple:
+    """Lowest reserve of a load case: a few likely places first, then all that could be worse."""
+    reach = [one.limit * failure.stress_sizes(one.stress, loading.resultants) for one in read]
     best = (np.inf, "", "", (np.nan,) * 3, 0)
-    entries = zip(points, stresses, prints, masks, strict=True)
-    for (gauge, here), stress, (strengths, criteria), mask in entries:
-        if not mask.any():
-            continue
-        for criterion in criteria:
-            found = failure.evaluate(stress[:, mask], loading.resultants, strengths, criterion)
-            variant = int(np.argmin(found.reserve))
-            if found.reserve[variant] < best[0]:
-                point = np.flatnonzero(mask)[found.point[variant]]
-                mode = failure.MODES[found.mode[variant]]
-                best = (float(found.reserve[variant]), mode, gauge.region, here[:, point], variant)
+    for one, demand in zip(read, reach, strict=True):
+        likely = np.argpartition(-demand.max(axis=1), min(LIKELY, len(demand)) - 1)[:LIKELY]
+        best = _lower(best, one, loading, likely, np.arange(demand.shape[1]))
+    for one, demand in zip(read, reach, strict=True):
+        may = demand * best[0] >= 1.0
+        if may.any():
+            points, variants = np.flatnonzero(may.any(axis=1)), np.flatnonzero(may.any(axis=0))
+            best = _lower(best, one, loading, points, variants)
+    return best
+
+
+def _lower(best: tuple, one: _Read, loading: Loading, points, variants) -> tuple:
+    """The best so far, or what is lower at some points under some variants."""
+    for criterion in one.criteria:
+        found = failure.evaluate(
+            one.stress[:, points], loading.resultants[:, variants], one.strengths, criterion
+        )
+        i = int(np.argmin(found.reserve))
+        if found.reserve[i] < best[0]:
+            place = one.here[:, points[found.point[i]]]
+            mode = failure.MODES[found.mode[i]]
+            best = (float(found.reserve[i]), mode, one.region, place, int(variants[i]))
     return best
 
 
