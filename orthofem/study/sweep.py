@@ -11,7 +11,7 @@ import numpy as np
 from orthofem.errors import ModelError, check_positive, unknown
 from orthofem.materials import PrintFrame
 from orthofem.mesh import PartMesh
-from orthofem.solve import Model
+from orthofem.solve import Model, in_parallel
 from orthofem.solve.reduced import ReducedResponses, ReducedSpace, Reference
 from orthofem.tensors import kelvin
 
@@ -204,7 +204,7 @@ def run_sweep(sweep: Sweep, progress: Callable[[str], None] = lambda text: None)
         progress(f"solving {sweep.options[worst].name} in full")
         build = build.with_full(worst)
     progress("judging all directions")
-    found = [build.judged(i) for i in range(len(sweep.options))]
+    found = list(in_parallel(build.judged, range(len(sweep.options))))
     return SweepResult(
         sweep, found, energy, energy * build.ratio, build.solved, build.space, build.placed
     )

@@ -21,7 +21,7 @@ from orthofem.solve import Balanced, Model, Supported
 from orthofem.solve.unit import balanced_pulls
 from orthofem.study.evaluate import stiffness_field
 
-SIZES = {"direct": (0.5, 0.8, 1.2, 1.6), "iterative": (0.5, 0.8, 1.2, 1.6)}
+SIZES = {"direct": (0.5, 0.65, 1.0, 1.4, 1.65), "iterative": (0.5, 0.65, 1.0, 1.4, 1.65)}
 
 
 def main() -> None:

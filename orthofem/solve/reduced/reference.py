@@ -90,6 +90,11 @@ class Reference:
         return np.stack([force.ravel() for force in forces], axis=1)
 
     @cached_property
+    def load_size(self) -> np.ndarray:
+        """Squared norms of the six unit resultants, in that of the mean model, (6,)."""
+        return np.einsum("nl,nl->l", self.forces, self.riesz(self.forces))
+
+    @cached_property
     def fixed_matrix(self) -> sp.bsr_matrix:
         """Stiffness of the regions that do not turn. [N/mm]."""
         pattern = self.model.pattern
@@ -153,15 +158,14 @@ class Reference:
             If the limit is reached.
         """
         answer = np.zeros_like(self.forces) if guess is None else guess.copy()
-        residual = self.forces - model.matrix @ answer
+        residual = self.forces - model.forces_of(answer)
         residual[self.held] = 0.0
-        size = np.einsum("nl,nl->l", self.forces, self.riesz(self.forces))
         step = self.riesz(residual)
         direction, product = step, np.einsum("nl,nl->l", residual, step)
         for _ in range(limit):
-            if (product <= tolerance**2 * size).all():
+            if (product <= tolerance**2 * self.load_size).all():
                 return answer
-            image = model.matrix @ direction
+            image = model.forces_of(direction)
             image[self.held] = 0.0
             curvature = np.einsum("nl,nl->l", direction, image)
             length = product / np.where(curvature > 0, curvature, 1.0)
