@@ -97,7 +97,7 @@ def test_condensed_factor():
 
 def test_iteration_that_does_not_converge():
     """Conjugate gradients that do not get there raise instead of giving what they have."""
-    model = Model(box((0, 0, 0), (1, 1, 1), (3, 3, 2)), stiffness(PO))
+    model = Model(box((0, 0, 0), (1, 1, 1), (5, 5, 4)), stiffness(PO))
     held = np.arange(12)
     factor = linear.factorise(model, held, "iterative", tolerance=1e-30)
     force = np.ones((model.space.n_unknowns, 1))
