@@ -23,11 +23,14 @@ ACROSS = ("Zt", "Zc", "S_interlaminar", "S13", "S23")
 PHYSICAL = {"density": DENSITY}
 THERMAL = {"use_limit": CELSIUS}
 OPTIONAL = {
-    "thermal": dict.fromkeys(("expansion_1", "expansion_2", "expansion_3"), PER_KELVIN),
+    "thermal": {
+        **dict.fromkeys(("expansion_1", "expansion_2", "expansion_3"), PER_KELVIN),
+        "glass_transition": CELSIUS,
+    },
     "scatter": {"in_plane": NONE, "across": NONE},
     "fracture": {"toughness": TOUGHNESS, "critical_length": MM},
 }
-TOP = ("title", "kind", "condition", "notes", "no_value", "printed")
+TOP = ("title", "kind", "polymer", "condition", "notes", "no_value", "printed")
 ENTRY = ("value", "unit", "grade", "source", "condition", "low", "high", "cov", "note")
 FREE_SIGN = ("nu_p", "nu_zp", "nu12", "nu13", "nu23", "nu", *OPTIONAL["thermal"], "use_limit")
 

@@ -85,6 +85,7 @@ def infill(material: Material, pattern: str, density: float) -> Material:
         values=_values(material, form, r, constants, strengths),
         critical_length=math.nan,
         notes=(*material.notes, *notes),
+        fill=r * material.fill,
     )
 
 
@@ -169,6 +170,5 @@ def _values(
         values["density"] = Value(
             r * solid.mean, derived(solid.grade), f"{r:g} of the solid", "g/cm3"
         )
-    if "use_limit" in material.values:
-        values["use_limit"] = material.values["use_limit"]
-    return values
+    kept = ("use_limit", "glass_transition")
+    return values | {name: material.values[name] for name in kept if name in material.values}

@@ -120,6 +120,7 @@ def from_table(key: str, where: str, table: Mapping[str, Any]) -> Material:
         critical_length=numbers.get("critical_length", math.nan),
         notes=(*table.get("notes", ()), *(f"no {name}: {why}" for name, why in missing.items())),
         printed=table.get("printed", True),
+        polymer=table.get("polymer", key),
     )
 
 
@@ -136,6 +137,8 @@ def _head(where: str, table: Mapping[str, Any]) -> str:
         raise ValueError(f"{where}: 'notes' must be a list of texts.")
     if not isinstance(table.get("printed", True), bool):
         raise ValueError(f"{where}: 'printed' must be true or false.")
+    if not isinstance(table.get("polymer", ""), str):
+        raise ValueError(f"{where}: 'polymer' must be the key of a library material, as text.")
     allowed = (*TOP, *required(kind), *OPTIONAL)
     for name, content in table.items():
         if name not in allowed:

@@ -43,6 +43,10 @@ class Material:
         What a reader of any result must know.
     printed : bool
         False for a rod or a glue: it has no layers.
+    polymer : str
+        Library key whose behaviour over time and in the damp it shares; its own key as a rule.
+    fill : float
+        Share of the volume that is filled; below 1 for an infill. [-]
     """
 
     key: str
@@ -57,6 +61,8 @@ class Material:
     critical_length: float = math.nan
     notes: tuple[str, ...] = ()
     printed: bool = True
+    polymer: str = ""
+    fill: float = 1.0
 
     def __post_init__(self):
         if self.kind not in KINDS:

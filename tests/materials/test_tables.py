@@ -8,9 +8,15 @@ from orthofem.materials import (
     INTERFACES,
     PROCESSES,
     REPEATED,
+    Bond,
+    BorderStrengths,
     Strengths,
     across_interface,
+    border_strengths,
+    glue_strengths,
+    load,
     process_factor,
+    weaker,
 )
 
 PLA = Strengths.transverse(50, 70, 28, 65, 28, 20)
@@ -89,3 +95,52 @@ def test_repeated_loading_refuses_nonsense():
         curve.largest_stress(1e6, 0.99)
     with pytest.raises(ValueError, match="largest stress = 60"):
         curve.bearable_cycles(60.0)
+
+
+def test_a_border_takes_the_strengths_of_its_face():
+    """Between layers Zt and S23, between beads Yt and the lower of S12 and S23, times the bond."""
+    pla = load("pla")
+    flat, steep = (border_strengths(pla, "pause", face) for face in ("horizontal", "vertical"))
+    assert (flat.tension, flat.shear) == pytest.approx((0.75 * 28, 0.75 * 20))
+    assert (steep.tension, steep.shear) == pytest.approx((0.75 * 50, 0.75 * 20))
+    assert flat.grade == "D(E)"
+    assert "0.75 times the weaker side (E: the surface has cooled" in flat.source
+
+
+def test_a_border_takes_the_weaker_side():
+    """The lower of both sides counts, tension and shear each for itself."""
+    one, other = BorderStrengths(10.0, 9.0, "one", "P"), BorderStrengths(12.0, 5.0, "other", "E")
+    assert (weaker(one, other).tension, weaker(one, other).shear) == (10.0, 5.0)
+    assert weaker(one, other) == weaker(other, one)
+
+
+def test_a_glue_bears_its_own_strengths():
+    """The library's epoxy: 25 MPa in tension, 15 in shear, from memory (M-m)."""
+    glue = glue_strengths(load("epoxy_adhesive"))
+    assert (glue.tension, glue.shear, glue.grade) == (25.0, 15.0, "D(M-m)")
+    with pytest.raises(ValueError, match="PLA is not a glue"):
+        glue_strengths(load("pla"))
+    with pytest.raises(ValueError, match="is not a glue"):
+        glue_strengths(load("carbon_rod"))
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (lambda: BorderStrengths(0.0, 5.0), "strength in tension = 0.0 MPa"),
+        (lambda: BorderStrengths(5.0, float("nan")), "strength in shear = nan MPa"),
+        (lambda: BorderStrengths(5.0, 5.0, grade="Z"), "grade 'Z' is unknown"),
+        (lambda: Bond("own", 1.2, "P", "coupons"), "must not be above 1"),
+        (lambda: Bond("own", 0.0, "P", "coupons"), "must be above zero"),
+        (lambda: border_strengths(load("pla"), "pla_pteg"), "Unknown interface 'pla_pteg'"),
+        (lambda: border_strengths(load("pla"), "pause", "flat"), "Unknown interface face"),
+        (
+            lambda: border_strengths(load("pla_ud_c"), "pause"),
+            "horizontal border of PLA.* needs Zt",
+        ),
+    ],
+)
+def test_bad_border_strengths_are_refused(make, message):
+    """Each mistake in a bond or in strengths of one's own has its message."""
+    with pytest.raises(ValueError, match=message):
+        make()
