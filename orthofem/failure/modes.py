@@ -19,7 +19,10 @@ MODES = (
     "beads part in the layer",
     "crushing",
     "material breaks",
+    "border parts",
+    "border slides",
 )
+"""Ways of breaking: six that a stress decides, then two that the traction on a border decides."""
 _NEEDED = (
     ("Zt",),
     ("S23", "S13"),
@@ -31,7 +34,7 @@ _NEEDED = (
 
 
 def utilisation(stress: ArrayLike, strengths: Strengths) -> FloatArray:
-    """Stress over strength for each way of breaking, in the order of `MODES`.
+    """Stress over strength for each of the first six ways of breaking, in the order of `MODES`.
 
     Parameters
     ----------
@@ -106,7 +109,7 @@ def _alike_in_layer(s: FloatArray, strengths: Strengths) -> FloatArray:
 def _isotropic(s: FloatArray, strengths: Strengths) -> FloatArray:
     smallest, _, largest = space_principal(s)
     shear = np.sqrt(np.maximum(-smallest * largest, 0.0)) / strengths.S12
-    used = np.zeros((len(MODES), *s.shape[1:]))
+    used = np.zeros((len(_NEEDED), *s.shape[1:]))
     used[5] = np.maximum.reduce([largest / strengths.Xt, -smallest / strengths.Xc, shear])
     return np.maximum(used, 0.0)
 
@@ -123,8 +126,8 @@ def governing_mode(
     strengths : Strengths
         Strengths. [MPa]
     among : sequence of int, optional
-        Places in `MODES` to choose from; all if not given. A criterion that sees only some ways
-        of breaking (`Criterion.modes`) must not be told of another.
+        Places in `MODES` to choose from; the first six if not given. A criterion that sees only
+        some ways of breaking (`Criterion.modes`) must not be told of another.
 
     Returns
     -------
@@ -142,7 +145,7 @@ def governing_mode(
     >>> MODES[governing_mode([0, 0, 14, 0, 5, 7], pla)]
     'layers part'
     """
-    places = np.arange(len(MODES)) if among is None else np.asarray(among)
+    places = np.arange(len(_NEEDED)) if among is None else np.asarray(among)
     needed = [name for place in places for name in _NEEDED[place]]
     strengths.require(*needed, what="The governing mode")
     return places[np.argmax(_used(six("stress", stress), strengths)[places], axis=0)]
