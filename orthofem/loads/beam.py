@@ -10,93 +10,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from orthofem.errors import ModelError, check_between, check_finite, check_positive
+from orthofem.loads.joint import SIDEWAYS, JointFlexibility, beam_flexibility
 from orthofem.loads.stick import Stick
 from orthofem.tensors import FloatArray
-
-_SIDEWAYS = np.array([1, 2, 4, 5])  # Fy, Fz, My, Mz
-
-
-@dataclass(frozen=True)
-class JointFlexibility:
-    """A window of the stick round a joint, with the flexibility that a model found for it.
-
-    Parameters
-    ----------
-    x_low, x_high : float
-        Ends of the window. [mm]
-    matrix : ndarray of shape (6, 6)
-        Displacement (ux, uy, uz) [mm] and rotation (about x, y, z) [rad] of the upper end with
-        the lower end clamped, per unit end resultant (Fx, Fy, Fz, Mx, My, Mz) [1/N, 1/(N mm)];
-        both about the centre of the upper end section.
-    """
-
-    x_low: float
-    x_high: float
-    matrix: FloatArray
-
-    def __post_init__(self):
-        if not check_finite("x_low", self.x_low) < check_finite("x_high", self.x_high):
-            raise ValueError(
-                f"window {self.x_low:g} to {self.x_high:g} mm; x_low must lie below x_high."
-            )
-        matrix = check_finite("joint flexibility", self.matrix)
-        if matrix.shape != (6, 6):
-            raise ValueError(f"joint flexibility has shape {matrix.shape}; it must be (6, 6).")
-        scale = np.sqrt(np.abs(np.diag(matrix)))
-        if (np.abs(matrix - matrix.T) > 1e-4 * np.outer(scale, scale)).any():
-            raise ValueError(
-                "joint flexibility is not symmetric; displacement and resultant must be taken "
-                "about the same point, the centre of the upper end section."
-            )
-        block = ((matrix + matrix.T) / 2.0)[np.ix_(_SIDEWAYS, _SIDEWAYS)]
-        if (np.diag(block) <= 0).any() or np.linalg.eigvalsh(
-            block / np.outer(scale[_SIDEWAYS], scale[_SIDEWAYS])
-        )[0] < -1e-9:
-            raise ValueError(
-                "joint flexibility is not positive; pushing on it would give energy back. "
-                "Check signs and order (Fx, Fy, Fz, Mx, My, Mz)."
-            )
-        object.__setattr__(self, "matrix", matrix)
-
-    @property
-    def centre(self) -> float:
-        """Middle of the window [mm]."""
-        return (self.x_low + self.x_high) / 2.0
-
-
-def beam_flexibility(
-    length: float, EI: float, GA: float = math.inf, EA: float = math.inf, GJ: float = math.inf
-) -> FloatArray:
-    """Flexibility of a uniform beam clamped at its lower end, about its upper end.
-
-    Parameters
-    ----------
-    length : float
-        Length along x. [mm]
-    EI, GJ : float
-        Bending and twisting stiffness. [N mm2]
-    GA, EA : float
-        Shear stiffness (shear factor included) and axial stiffness. [N]
-
-    Returns
-    -------
-    matrix : ndarray of shape (6, 6)
-        As in `JointFlexibility`. [mm/N, rad/(N mm)]
-
-    References
-    ----------
-    .. [1] Beam theory with shear (D).
-
-    Examples
-    --------
-    >>> float(beam_flexibility(300.0, EI=1e6)[1, 1])
-    9.0
-    """
-    sway, mixed, turn = length**3 / (3 * EI) + length / GA, length**2 / (2 * EI), length / EI
-    matrix = np.diag([length / EA, sway, sway, length / GJ, turn, turn])
-    matrix[1, 5] = matrix[5, 1] = mixed
-    matrix[2, 4] = matrix[4, 2] = -mixed
-    return matrix
 
 
 @dataclass(frozen=True)
@@ -228,18 +144,40 @@ class StickStiffness:
         flexibility : ndarray of shape (n, 2, 2)
             Displacement (y, z) per force (y, z). [mm/N]
         """
-        x = np.asarray(x, dtype=float)
+        return self.flexibilities(x, np.array([station], dtype=float))[:, 0]
+
+    def flexibilities(self, x: ArrayLike, stations: ArrayLike) -> FloatArray:
+        """Sideways displacement at stations `x` per unit force at each of other stations.
+
+        Parameters
+        ----------
+        x : array_like of shape (n,)
+            Where the displacement is asked. [mm]
+        stations : array_like of shape (m,)
+            Where the force acts. [mm]
+
+        Returns
+        -------
+        flexibilities : ndarray of shape (n, m, 2, 2)
+            Displacement (y, z) per force (y, z). [mm/N]
+        """
+        x, stations = np.asarray(x, dtype=float), np.asarray(stations, dtype=float)
         L = self.stick.length
-        near, far = np.minimum(x, station), np.maximum(x, station)
-        b = L - far
+        near = np.minimum(x[:, None], stations)
+        b = L - np.maximum(x[:, None], stations)
         plain = b * near * (L**2 - b**2 - near**2) / (6 * self.EI * L) + near * b / (L * self.GA)
-        result = plain[:, None, None] * np.eye(2)
+        result = plain[:, :, None, None] * np.eye(2)
         for joint, extra in zip(self.joints, self._extras, strict=True):
             for side in (-1, 1):  # they differ only for a force right at the middle
                 here = unit_resultants(joint.centre, x, L, side)
-                there = unit_resultants(joint.centre, np.array([station]), L, side)[0]
-                result = result + np.einsum("nai,ab,bj->nij", here, extra, there) / 2.0
+                there = unit_resultants(joint.centre, stations, L, side)
+                result += np.einsum("nai,ab,mbj->nmij", here, extra, there, optimize=True) / 2.0
         return result
+
+    @cached_property
+    def kept(self) -> dict:
+        """What has been found for this stick and may be asked again: its modes, its blows."""
+        return {}
 
     @cached_property
     def _extras(self) -> list[FloatArray]:
@@ -249,7 +187,7 @@ class StickStiffness:
         """Flexibility of a window beyond the plain shaft's, about its middle, for Fy Fz My Mz."""
         span = joint.x_high - joint.x_low
         plain = beam_flexibility(span, self.EI, self.GA)
-        more = (joint.matrix - plain)[np.ix_(_SIDEWAYS, _SIDEWAYS)]
+        more = (joint.matrix - plain)[np.ix_(SIDEWAYS, SIDEWAYS)]
         carry = np.eye(4)
         carry[2, 1], carry[3, 0] = span / 2.0, -span / 2.0
         return carry.T @ more @ carry

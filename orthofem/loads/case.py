@@ -5,16 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from orthofem.errors import check_between
 from orthofem.loads.beam import StickStiffness
 from orthofem.loads.blow import Blow
+from orthofem.loads.energy_form import energy_form
 from orthofem.loads.statics import PointLoads
 from orthofem.loads.stepped import blow_history
 from orthofem.loads.stick import Stick
+from orthofem.loads.struck import BlowHistory
 from orthofem.tensors import FloatArray
+
+BLOW_METHODS = {"energy": energy_form, "stepped": blow_history}
 
 
 @dataclass(frozen=True)
@@ -45,6 +50,11 @@ class LoadCase:
         What the reader must know.
     extras : mapping of str to ndarray of shape (n_variants,)
         Further numbers per variant, unit in the name ("preload_N").
+    clamped : tuple of (float or None), optional
+        Station where each variant is clamped; None where it stands on its tip and is held at
+        the handle, as all do if this is empty. [mm]
+    cut_out : float, optional
+        Length of the piece that is tested by itself; the whole stick if not given. [mm]
     """
 
     name: str
@@ -59,11 +69,14 @@ class LoadCase:
     blow: Blow | None = None
     notes: tuple[str, ...] = ()
     extras: Mapping[str, FloatArray] = field(default_factory=dict)
+    clamped: tuple[float | None, ...] = ()
+    cut_out: float | None = None
 
     def __post_init__(self):
         counts = [] if self.loads is None else [self.loads.forces.shape[2]]
         counts += [] if self.blow is None else [self.blow.stations.size]
         counts += [np.size(values) for values in self.extras.values()]
+        counts += [len(self.clamped)] if self.clamped else []
         if self.loads is None and self.blow is None:
             raise ValueError(f"Load case '{self.name}' has neither loads nor a blow.")
         if any(count != len(self.labels) for count in counts):
@@ -87,7 +100,8 @@ class LoadCase:
         -------
         resultants : ndarray of shape (6, n_variants)
             Fx, Fy, Fz [N], Mx, My, Mz [N mm] that the handle side exerts on the tip side at
-            the section centre, part axes. Compression is negative Fx.
+            the section centre, part axes. Compression is negative Fx. For a blow, each station
+            at its own worst instant.
 
         Raises
         ------
@@ -95,15 +109,15 @@ class LoadCase:
             If the station is off the stick, or a blow has no stiffness to work with.
         """
         check_between("station", x, 0.0, self.stick.length, "mm")
-        if self.blow is None or self.blow.method == "energy":
-            return self.all_loads(stiffness).resultants(x)
-        struck = blow_history(stiffness or self._plain_shaft(), self.blow).resultants(x)
-        return struck if self.loads is None else struck + self.loads.resultants(x)
+        parts = [] if self.loads is None else [self.loads.resultants(x)]
+        if self.blow is not None:
+            parts.append(self.history(stiffness).resultants(x))
+        return sum(parts[1:], start=parts[0])
 
     def balance(self, stiffness: StickStiffness | None = None) -> FloatArray:
         """Net force and moment about the tip of all loads and reactions: zero by statics.
 
-        For a blow, of its static-equivalent force.
+        For a blow, with the inertia of the stick at the instant of its largest moment.
 
         Returns
         -------
@@ -112,8 +126,10 @@ class LoadCase:
         """
         return self.all_loads(stiffness).net()
 
-    def blow_forces(self, stiffness: StickStiffness | None = None) -> FloatArray:
-        """Largest force of the blow in each variant.
+    def history(self, stiffness: StickStiffness | None = None) -> BlowHistory:
+        """What the blow does over time, by the method that it asks for.
+
+        Found once for each stick and blow, and kept with the stick.
 
         Parameters
         ----------
@@ -122,8 +138,7 @@ class LoadCase:
 
         Returns
         -------
-        forces : ndarray of shape (n_variants,)
-            Force. [N]
+        history : BlowHistory
 
         Raises
         ------
@@ -132,16 +147,21 @@ class LoadCase:
         """
         if self.blow is None:
             raise ValueError(f"Load case '{self.name}' has no blow; its loads are given forces.")
-        return self.blow.forces(stiffness or self._plain_shaft())
+        stiffness = self._plain_shaft if stiffness is None else stiffness
+        key = ("blow", id(self.blow))
+        if key not in stiffness.kept:
+            found = BLOW_METHODS[self.blow.method](stiffness, self.blow)
+            stiffness.kept[key] = self.blow, found  # the blow too, lest its id be used again
+        return stiffness.kept[key][1]
 
     def all_loads(self, stiffness: StickStiffness | None = None) -> PointLoads:
-        """Return every force and reaction, those of a blow included."""
+        """Return every force and reaction; for a blow at the instant of its largest moment."""
         parts = [] if self.loads is None else [self.loads]
         if self.blow is not None:
-            unit = self.blow.unit_loads(self.stick)
-            parts.append(unit.scaled(self.blow_forces(stiffness)))
+            parts.append(self.history(stiffness).peak_loads())
         return parts[0].joined(*parts[1:])
 
+    @cached_property
     def _plain_shaft(self) -> StickStiffness:
         """Stiffness of the stick without joints, from its own EI."""
         if self.stick.EI is None:

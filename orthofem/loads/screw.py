@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from orthofem.errors import check_between, check_positive
+from orthofem.loads.clamp import ClampedJoint
 from orthofem.loads.threads import Thread
 
 
@@ -165,7 +166,7 @@ def shoulder_radius(outer: float, inner: float) -> float:
     outer, inner : float
         Diameters of the ring. [mm]
     """
-    _check_ring(outer, inner)
+    check_ring(outer, inner)
     return (outer + inner) / 4.0
 
 
@@ -193,7 +194,7 @@ def gap_moment(preload: float, compression: float, outer: float, inner: float) -
     >>> gap_moment(800.0, 0.0, 25.0, 20.0)
     4100.0
     """
-    _check_ring(outer, inner)
+    check_ring(outer, inner)
     return (preload + compression) * (outer**2 + inner**2) / (8.0 * outer)
 
 
@@ -224,13 +225,9 @@ def joint_diagram(
     >>> joint_diagram(1000.0, 600.0, 40e3, 10e3)
     (1480.0, 880.0, 5000.0)
     """
-    check_positive("stud stiffness", stud, "N/mm")
-    check_positive("stiffness of the clamped parts", clamped, "N/mm")
-    share = stud / (stud + clamped)
-    separation = preload / (1.0 - share)
-    if external >= separation:
-        return external, 0.0, separation
-    return preload + share * external, preload - (1.0 - share) * external, separation
+    joint = ClampedJoint(stud, clamped)
+    stud_force, clamp_force = joint.shares(preload, external)
+    return float(stud_force), float(clamp_force), joint.opening_pull(preload)
 
 
 def core_stresses(preload: float, thread: Thread, mu: float) -> tuple[float, float, float]:
@@ -273,8 +270,14 @@ def _check_friction(*values: float) -> None:
         check_between("friction", value, 0.0, 1.5)
 
 
-def _check_ring(outer: float, inner: float) -> None:
-    """Refuse a shoulder that is not a ring."""
+def check_ring(outer: float, inner: float) -> None:
+    """Refuse a shoulder that is not a ring.
+
+    Raises
+    ------
+    ValueError
+        If the outer diameter is not above zero, or the inner one not below it.
+    """
     check_positive("outer diameter of the shoulder", outer, "mm")
     if not 0 <= inner < outer:
         raise ValueError(

@@ -1,83 +1,28 @@
 """A blow step by step: the stick swings with its own mass, and the striker may bounce.
 
-The energy formula of `impact` moves the whole stick in one static shape. A real stick does not
-follow at once: low blows bend it above the struck point, and a soft shoe bounces. This module
-steps through the blow, at the price of a second or so.
+The contact pushes and does not pull, and a tip that stands on friction slips and sticks.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
-from orthofem.errors import check_between
-from orthofem.loads.beam import StickStiffness, unit_resultants
+from orthofem.errors import check_positive
+from orthofem.loads.beam import StickStiffness
 from orthofem.loads.blow import Blow
-from orthofem.loads.impact import in_series
-from orthofem.tensors import FloatArray
+from orthofem.loads.floor import Floor
+from orthofem.loads.modes import stick_modes
+from orthofem.loads.struck import BlowHistory, Struck
 
-_LUMPS = 48  # point masses along the stick
-_MODES = 24  # of both planes together; the rest follow statically
-_STEP = 0.12  # of the time constant of the fastest mode
-_KEPT = 4  # every how many steps are kept
-
-
-@dataclass(frozen=True)
-class BlowHistory:
-    """What a blow does to a stick over time.
-
-    Parameters
-    ----------
-    contact : ndarray of shape (n_times, n_variants)
-        Force between striker and stick. [N]
-    acceleration : ndarray of shape (n_times, n_modes, n_variants)
-        Of the modes, scaled to unit mass. [sqrt(kg) mm/s2]
-    stations : ndarray of shape (n_lumps,)
-        Places of the point masses. [mm]
-    inertia : ndarray of shape (n_lumps, 2, n_modes)
-        Mass times mode shape (y, z). [sqrt(kg)]
-    blow : Blow
-        The blow.
-    length : float
-        Length of the stick. [mm]
-    """
-
-    contact: FloatArray
-    acceleration: FloatArray
-    stations: FloatArray
-    inertia: FloatArray
-    blow: Blow
-    length: float
-
-    def resultants(self, x: float) -> FloatArray:
-        """Section resultants at the instant of the largest bending moment at a station.
-
-        Parameters
-        ----------
-        x : float
-            Station. [mm]
-
-        Returns
-        -------
-        resultants : ndarray of shape (6, n_variants)
-            Fx, Fy, Fz [N], Mx, My, Mz [N mm], as in `LoadCase.resultants`.
-        """
-        check_between("station", x, 0.0, self.length, "mm")
-        struck = unit_resultants(x, self.blow.stations, self.length, -1)
-        toward = _toward(self.blow)
-        push = np.einsum("vai,iv->av", struck, toward)
-        lumps = unit_resultants(x, self.stations, self.length, -1)
-        swing = np.einsum("jai,jik->ak", lumps, self.inertia) / 1000.0
-        four = push[:, None, :] * self.contact - np.einsum("ak,tkv->atv", swing, self.acceleration)
-        worst = (four[2] ** 2 + four[3] ** 2).argmax(axis=0)
-        picked = four[:, worst, np.arange(worst.size)]
-        zero = np.zeros(worst.size)
-        return np.stack([zero, picked[0], picked[1], zero, picked[2], picked[3]])
+_STEPS = 400  # in a period of the stick's first mode
+_CONTACT = 0.2  # longest step, of the time constant of a pushed point on its spring
 
 
-def blow_history(stiffness: StickStiffness, blow: Blow) -> BlowHistory:
+def blow_history(
+    stiffness: StickStiffness, blow: Blow, finer: float = 1.0, audit: bool = False
+) -> BlowHistory:
     """Step through a blow on a stick that stands on its tip and is held by the hand.
 
     Parameters
@@ -85,85 +30,87 @@ def blow_history(stiffness: StickStiffness, blow: Blow) -> BlowHistory:
     stiffness : StickStiffness
         Stick with its joints and its mass.
     blow : Blow
-        Striker, stations and directions; a cap on its force is not used.
+        Striker, stations, directions, and how tip and hand hold.
+    finer : float
+        Divides the time step. [-]
+    audit : bool
+        Whether to keep account of the energy.
 
     Returns
     -------
     history : BlowHistory
-        From the first touch until the striker is thrown back and the stick has swung once
-        more.
+        Over `Struck.window`.
 
     Notes
     -----
-    Undamped beam of point masses, exact flexibility of the stick between them, the lowest
-    modes in time and the rest statically; the contact pushes and does not pull. No yielding,
-    a hand that does not move: an upper estimate.
+    Modes move exactly between the steps; forces of contact and friction act at the steps, so
+    the error falls with the square of the step. No damping, no yielding, a held hand does not
+    move: an upper estimate. Modes beyond the lowest follow statically.
 
     References
     ----------
-    .. [1] Equation of motion (D).
+    .. [1] Equation of motion; contact without pull, friction of Coulomb (D).
     """
-    stations, inertia, omega, shape, rest = _modes(stiffness, blow)
-    spring = 1000.0 / (1.0 / blow.contact_stiffness + rest)
-    slowest = max(
-        2.0 * math.pi / omega[0],
-        2.0 * math.pi * math.sqrt(blow.mass / (1000.0 * _softest(stiffness, blow))),
-    )
-    dt = _STEP / max(omega[-1], math.sqrt(spring.max() / blow.mass))
-    steps = math.ceil(slowest / dt)
-    q = np.zeros_like(shape)
-    rate = np.zeros_like(shape)
-    place, speed = np.zeros(rest.size), np.full(rest.size, blow.speed)
-    contact, acceleration = [], []
-    square = omega[:, None] ** 2
-    for step in range(steps):
-        force = np.maximum(0.0, spring * (place - (shape * q).sum(axis=0)))
-        swing = shape * force - square * q
-        if step % _KEPT == 0:
-            contact.append(force / 1000.0)
-            acceleration.append(swing)
-        rate = rate + dt * swing
-        speed = speed - dt * force / blow.mass
-        q = q + dt * rate
-        place = place + dt * speed
-    return BlowHistory(
-        np.array(contact), np.array(acceleration), stations, inertia, blow, stiffness.stick.length
-    )
+    struck = Struck.of(stiffness, blow)
+    count = max(8, math.ceil(struck.window * _rate(struck) * check_positive("finer", finer)))
+    return march(struck, struck.window / count, count, audit)
 
 
-def _modes(stiffness: StickStiffness, blow: Blow) -> tuple[FloatArray, ...]:
-    """Point masses, their modes, and mode shape and leftover flexibility where it is struck."""
-    stick = stiffness.stick
-    stations = (np.arange(_LUMPS) + 0.5) * stick.length / _LUMPS
-    lump = stick.total_mass / _LUMPS
-    yields = np.stack([stiffness.flexibility(stations, x) for x in stations])
-    matrix = yields.transpose(1, 2, 0, 3).reshape(2 * _LUMPS, 2 * _LUMPS) / 1000.0
-    values, vectors = np.linalg.eigh(lump * (matrix + matrix.T) / 2.0)
-    keep = np.argsort(values)[::-1][:_MODES]
-    omega = 1.0 / np.sqrt(values[keep])
-    modes = vectors[:, keep].reshape(_LUMPS, 2, -1) / math.sqrt(lump)
-    toward = _toward(blow)
-    shape, rest = np.empty((keep.size, blow.stations.size)), np.empty(blow.stations.size)
-    cache: dict[float, tuple[FloatArray, FloatArray]] = {}
-    for v, x in enumerate(blow.stations):
-        if x not in cache:
-            there = stiffness.flexibility(stations, x) / 1000.0
-            mode = omega**2 * np.einsum("jik,jic->ck", lump * modes, there)
-            cache[x] = mode, stiffness.flexibility(np.array([x]), x)[0]
-        mode, own = cache[x]
-        shape[:, v] = toward[:, v] @ mode
-        rest[v] = toward[:, v] @ own @ toward[:, v] - 1000.0 * (shape[:, v] ** 2 / omega**2).sum()
-    return stations, lump * modes, omega, shape, np.maximum(rest, 0.0)
+def _rate(struck: Struck) -> float:
+    """Steps per second that swing, contact and floor ask for."""
+    swing = stick_modes(struck.modes.stiffness).omega[0] / (2.0 * math.pi)
+    contact = np.sqrt(struck.spring * (struck.shape**2).sum(axis=0)).max()
+    floor = Floor.under(struck)
+    push = max(contact, 0.0 if floor is None else floor.rate)
+    return max(_STEPS * swing, push / _CONTACT, struck.modes.omega[-1] / 2.0)
 
 
-def _softest(stiffness: StickStiffness, blow: Blow) -> float:
-    """Least stiffness that stops any of the blows, contact included [N/mm]."""
-    pairs = set(zip(blow.stations.tolist(), blow.angles.tolist(), strict=True))
-    stops = [float(in_series(stiffness.at(*pair), blow.contact_stiffness)) for pair in pairs]
-    return min(stops)
+def march(struck: Struck, step: float, count: int, audit: bool = False) -> BlowHistory:
+    """Step a struck stick through time.
 
+    Parameters
+    ----------
+    struck : Struck
+        Stick and striker.
+    step : float
+        Time step. [s]
+    count : int
+        Steps.
+    audit : bool
+        Whether to keep account of the energy.
 
-def _toward(blow: Blow) -> FloatArray:
-    """Unit vectors (y, z) of the blows; (2, n_variants)."""
-    radians = np.radians(blow.angles)
-    return np.stack([np.cos(radians), np.sin(radians)])
+    Returns
+    -------
+    history : BlowHistory
+        One instant in the middle of every step.
+    """
+    omega, n = struck.modes.omega[:, None], struck.spring.size
+    floor, mass, speed = Floor.under(struck), struck.blow.mass, struck.blow.speed
+    even, lag = np.cos(omega * step), np.sin(omega * step) / omega
+    # forces act as blows between free swings: made larger so that a steady one bends as it should
+    more = np.tan(omega * step / 2.0) / (omega * step / 2.0)
+    lift, back, turn = step * more * struck.shape, step * more, omega**2 * lag
+    amplitude, push = np.empty((count, omega.size, n)), np.empty((count, n))
+    tip, energy = np.empty((count, 2, n)), np.empty((count, n))
+    q, rate = np.zeros((2, omega.size, n))
+    place, speed = np.full(n, speed * step / 2.0), np.full(n, speed)
+    foothold, spent, stored = np.zeros((2, n)), 0.0, 0.0
+    for i in range(count):
+        overlap = np.maximum(0.0, place - (struck.shape * q).sum(axis=0))
+        amplitude[i], push[i] = q, struck.spring * overlap
+        before, was = rate, speed
+        rate, speed = rate + lift * push[i], speed - step / mass * push[i]
+        if floor is not None:
+            tip[i], foothold, taken, stored = floor.hold(q, foothold)
+            rate = rate + back * (floor.shape.T @ tip[i])
+            spent = spent + taken
+        if audit:
+            swing = ((before + rate) ** 2 / 4.0 + omega**2 * q**2) / more
+            swing = swing.sum(axis=0) + mass * (was + speed) ** 2 / 4.0 + push[i] * overlap
+            energy[i] = (swing / 2.0 + spent + stored) / 1000.0
+        q, rate = even * q + lag * rate, even * rate - turn * q
+        place = place + step * speed
+    times = (np.arange(count) + 0.5) * step
+    slip = None if floor is None else tip / 1000.0
+    energy = energy if audit else None
+    return BlowHistory(struck, times, push / 1000.0, amplitude, slip, energy)

@@ -2,7 +2,7 @@
 
 from orthofem.loads.cases.joint_axial import joint_squeeze, pull_apart
 from orthofem.loads.cases.kick import side_kick, side_kick_tip_slips
-from orthofem.loads.cases.leaning import full_weight, handle_push
+from orthofem.loads.cases.leaning import full_weight, handle_push, off_axis_lean
 from orthofem.loads.cases.stepped_on import stepped_on
 from orthofem.loads.cases.tip_caught import tip_caught
 from orthofem.loads.cases.torque import hand_tightening, twist
@@ -14,6 +14,7 @@ LOAD_CASES = {
     "heavy_support": heavy_support,
     "full_weight": full_weight,
     "handle_push": handle_push,
+    "off_axis_lean": off_axis_lean,
     "joint_squeeze": joint_squeeze,
     "pull_apart": pull_apart,
     "side_kick": side_kick,

@@ -40,6 +40,7 @@ def joint_squeeze(person: Person, stick: Stick) -> LoadCase:
             "a comparison with a published consumer test, as described by a test house",
             "the stud takes all of it where the shoulders do not touch",
         ),
+        cut_out=200.0,
     )
 
 

@@ -8,6 +8,9 @@ from orthofem.loads.person import Person
 from orthofem.loads.statics import by_variant, clamped_at, on_tip_and_hand, point_load
 from orthofem.loads.stick import Stick
 
+LEAN_FORCE, LEAN_OFFSET = 400.0, 50.0  # SG CPSA 0073 as described by a test house (S) [N, mm]
+LEAN_BOW = 20.0  # at mid-length, same (S) [mm]
+
 
 def full_weight(person: Person, stick: Stick) -> LoadCase:
     """Full weight: a stumble caught with the stick.
@@ -78,4 +81,40 @@ def handle_push(person: Person, stick: Stick, clamp_below: float = 50.0) -> Load
         stick,
         by_variant(clamped, standing),
         notes=("a comparison with a published consumer test, as described by a test house",),
+        clamped=(stick.length - clamp_below, None),
+    )
+
+
+def off_axis_lean(person: Person, stick: Stick) -> LoadCase:
+    """Off-axis lean: a push along the stick, beside its axis.
+
+    Parameters
+    ----------
+    person : Person
+        User; above 100 kg the force grows with body mass (E).
+    stick : Stick
+        Stick.
+
+    Returns
+    -------
+    case : LoadCase
+        One variant.
+    """
+    push = LEAN_FORCE * max(1.0, person.mass / 100.0)
+    load = point_load((stick.length, 0.0, LEAN_OFFSET), (-push, 0.0, 0.0))
+    return LoadCase(
+        "off_axis_lean",
+        "Off-axis lean (bow)",
+        "load taken from SG CPSA 0073 as described by a test house: 400 N along the stick, 50 mm "
+        "beside its axis, 60 s; bow at mid-length below 20 mm there (S)",
+        "S",
+        2.0,
+        "ultimate over proof 2.0 for brittle failure, idea of ISO 10328 (M-m); factor E",
+        ("60 s",),
+        stick,
+        on_tip_and_hand(load, stick.length),
+        notes=(
+            "a comparison with a published consumer test, as described by a test house",
+            "how the ends were held in that test is not stated: the comparison is indicative",
+        ),
     )

@@ -47,4 +47,5 @@ def tip_caught(person: Person, stick: Stick, angle_step: float = 30.0) -> LoadCa
         stick,
         clamped_at(point_load((stick.length, 0.0, 0.0), force), HELD_AT),
         extras={"pull_N": np.full(angle.size, pull), "angle_degrees": angle},
+        clamped=(HELD_AT,) * angle.size,
     )
