@@ -1,6 +1,22 @@
 """Stress in print axes and strengths come in, index, mode, reserve and hot spot go out."""
 
+from orthofem.failure.border import (
+    BORDER,
+    BORDER_MODES,
+    BorderVerdict,
+    border_index,
+    border_mode,
+    border_reserve,
+    evaluate_border,
+)
 from orthofem.failure.criterion import Criterion
+from orthofem.failure.critical_distance import (
+    HOT_SPOTS,
+    RegionField,
+    critical_length,
+    line_value,
+    point_value,
+)
 from orthofem.failure.evaluate import Verdict, evaluate, worst_of
 from orthofem.failure.hill import (
     HillForm,
@@ -28,20 +44,30 @@ CRITERIA = {
 }
 
 __all__ = [
+    "BORDER",
+    "BORDER_MODES",
     "CRITERIA",
+    "HOT_SPOTS",
     "LAYERS",
     "LEAST_POINTS",
     "MAX_STRESS",
     "MODES",
     "TSAI_HILL",
     "TSAI_WU",
+    "BorderVerdict",
     "Criterion",
     "HillForm",
+    "RegionField",
     "Verdict",
     "averaged",
     "averaging",
+    "border_index",
+    "border_mode",
+    "border_reserve",
     "check_resolution",
+    "critical_length",
     "evaluate",
+    "evaluate_border",
     "governing_mode",
     "hill_coupled",
     "hill_form",
@@ -51,9 +77,11 @@ __all__ = [
     "largest_demand",
     "layers_index",
     "layers_reserve",
+    "line_value",
     "max_strain_index",
     "max_stress_index",
     "max_stress_reserve",
+    "point_value",
     "reserve_factor",
     "stress_sizes",
     "tsai_hill_index",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from types import ModuleType
 
@@ -15,6 +16,7 @@ from orthofem.mesh.fill import SHARP, fill_stl
 from orthofem.mesh.names import interfaces, named_surfaces
 from orthofem.mesh.quality import cell_volumes, scaled_jacobians, straightened
 from orthofem.mesh.session import session
+from orthofem.mesh.size_field import SizeField
 from orthofem.mesh.sizes import bulk_size, set_sizes
 from orthofem.mesh.stl import smooth_faces
 from orthofem.parts import Imported, Part
@@ -83,7 +85,11 @@ class PartMesh:
 
 
 def mesh_part(
-    part: Part, size: float | None = None, order: int = 2, refinement: float = 1.0
+    part: Part,
+    size: float | None = None,
+    order: int = 2,
+    refinement: float = 1.0,
+    wanted: Sequence[SizeField] = (),
 ) -> PartMesh:
     """Mesh a part.
 
@@ -97,6 +103,8 @@ def mesh_part(
         2: ten-node tetrahedra with curved sides. 1: straight ones.
     refinement : float
         Divides all sizes. [-]
+    wanted : sequence of SizeField
+        Smaller sizes wanted in places of older meshes of this part; not divided.
 
     Returns
     -------
@@ -116,7 +124,7 @@ def mesh_part(
     with session() as gmsh:
         built = fill_stl(gmsh, part) if _is_stl(part) else build(gmsh, part)
         bulk = bulk_size(part, built, size)
-        set_sizes(gmsh, part, bulk, refinement)
+        set_sizes(gmsh, part, bulk, refinement, wanted)
         cells = _generate(gmsh, part, built, bulk / refinement, order)
     if _is_stl(part):  # the generator cuts rings and tubes up; a user's face is whole
         faces = smooth_faces(cells.points, cells.triangles, SHARP)

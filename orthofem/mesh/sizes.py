@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from types import ModuleType
 
 import numpy as np
 
 from orthofem.errors import check_positive
 from orthofem.mesh.build import Built
+from orthofem.mesh.size_field import GROWTH, SizeField, add_field
 from orthofem.parts import InBox, NearCircle, NearPoint, NearTube, Part, Zone
 from orthofem.parts.solids import Vector
 
 PER_FEATURE = 2  # elements across the smallest feature
 PER_TURN = 12  # elements round a full turn of any curve, at refinement 1
 LEAST_PER_TURN = 8  # and at any refinement: fewer are no round part any more
-GROWTH = 0.6  # by how much the size may grow per distance from a refined zone
 
 
 def bulk_size(part: Part, built: Built, size: float | None) -> float:
@@ -36,7 +36,13 @@ def bulk_size(part: Part, built: Built, size: float | None) -> float:
     return 2 * sum(built.solid_volume.values()) / built.area
 
 
-def set_sizes(gmsh: ModuleType, part: Part, bulk: float, refinement: float) -> None:
+def set_sizes(
+    gmsh: ModuleType,
+    part: Part,
+    bulk: float,
+    refinement: float,
+    wanted: Sequence[SizeField] = (),
+) -> None:
     """Tell the open session the element sizes."""
     check_positive("refinement", refinement)
     gmsh.option.setNumber("Mesh.MeshSizeMax", bulk / refinement)
@@ -50,6 +56,7 @@ def set_sizes(gmsh: ModuleType, part: Part, bulk: float, refinement: float) -> N
         size = f"{_number(one.size / least)}+{GROWTH}*({_distance(one.zone)})"
         field.setString(tag, "F", size)
         tags.append(tag)
+    tags += [add_field(gmsh, one) for one in wanted]
     least = field.add("Min")
     field.setNumbers(least, "FieldsList", tags)
     field.setAsBackgroundMesh(least)
