@@ -8,9 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from orthofem.solve import Model
-
-SHEAR_SHARE = 0.9
-"""Shear coefficient of a solid round section: 6(1 + nu)/(7 + 6 nu), Cowper 1966 (M-h)."""
+from orthofem.solve.beam.sections import SHEAR_SHARE
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,35 @@
+"""Pieces, detailed joints and load cases in; the whole stick's weakest link and bowing out."""
+
+from .bowing import CaseBowing, Crookedness, case_bowing
+from .notch import FilletEstimate, fillet_estimate, fillet_fit
+from .piece import Neck, StickPiece
+from .result import BowRow, LeanComparison, StationRow, StickResult
+from .shaft_section import LineStiffness, line_stiffness, stick_sections
+from .tip import Foothold, foothold
+from .whole import WholeStick, lean_formula, stick_line, whole_stick
+from .window import DetailWindow
+
+__all__ = [
+    "BowRow",
+    "CaseBowing",
+    "Crookedness",
+    "DetailWindow",
+    "FilletEstimate",
+    "Foothold",
+    "LeanComparison",
+    "LineStiffness",
+    "Neck",
+    "StationRow",
+    "StickPiece",
+    "StickResult",
+    "WholeStick",
+    "case_bowing",
+    "fillet_estimate",
+    "fillet_fit",
+    "foothold",
+    "lean_formula",
+    "line_stiffness",
+    "stick_line",
+    "stick_sections",
+    "whole_stick",
+]
