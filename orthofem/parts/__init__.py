@@ -17,6 +17,7 @@ from orthofem.parts.joints import (
     NotchFactor,
     PrintedStud,
     Spigot,
+    TieRod,
 )
 from orthofem.parts.outline import Arc, Line, Outline, Pen, mirrored, polygon
 from orthofem.parts.part import Part, Piece, Plane, Refinement, with_bands
@@ -45,12 +46,14 @@ from orthofem.parts.solids import (
     Revolved,
     Solid,
 )
+from orthofem.parts.whole import WholePiece, whole_pieces
 
 __all__ = [
     "COUPONS", "JOINTS", "UNITS", "Arc", "Box", "Common", "Cored", "Cut", "Cylinder", "Extruded",
     "FaceAt", "FlatBar", "Fused", "GroovedBar", "HalfSpace", "Imported", "InBox", "Joint", "Line",
     "LooseStud", "NearCircle", "NearPoint", "NearTube", "NotchFactor", "OnCylinder", "OnPlane",
     "Outline", "Part", "PartFile", "Pen", "Piece", "Plane", "PrintedStud", "Refinement", "Revolved",
-    "RoundBar", "Selector", "Shaft", "ShoulderBar", "SnapCoupon", "Solid", "Spigot", "Waist",
-    "Zone", "check_part_path", "mirrored", "polygon", "stick_pieces", "with_bands",
+    "RoundBar", "Selector", "Shaft", "ShoulderBar", "SnapCoupon", "Solid", "Spigot", "TieRod",
+    "Waist", "WholePiece", "Zone", "check_part_path", "mirrored", "polygon", "stick_pieces",
+    "whole_pieces", "with_bands",
 ]  # fmt: skip

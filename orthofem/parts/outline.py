@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -243,14 +244,21 @@ def mirrored(outline: Outline) -> Outline:
     >>> mirrored(polygon([(1, 0), (4, 0), (1, 3)])).start
     (-1.0, 0.0)
     """
+    return moved(outline, lambda point: (-point[0], point[1]))
 
-    def flip(point: Point) -> Point:
-        return (-point[0], point[1])
 
+def moved(outline: Outline, place: Callable[[Point], Point]) -> Outline:
+    """Outline with every point and arc centre moved, arcs staying arcs.
+
+    Examples
+    --------
+    >>> moved(polygon([(1, 0), (4, 0), (1, 3)]), lambda p: (p[0] + 2, p[1])).start
+    (3.0, 0.0)
+    """
     return Outline(
-        flip(outline.start),
+        place(outline.start),
         tuple(
-            Arc(flip(s.to), flip(s.centre)) if isinstance(s, Arc) else Line(flip(s.to))
+            Arc(place(s.to), place(s.centre)) if isinstance(s, Arc) else Line(place(s.to))
             for s in outline.segments
         ),
     )

@@ -183,11 +183,12 @@ class Shaft:
         first, last = self.outer_diameter / 2 - inset, end / 2 - inset
         pen = Pen(inset, bore).line(inset, first)
         if self.waist is not None:
-            _draw_waist(pen, self.waist, first, inset, length)
+            draw_waist(pen, self.waist, first, inset, length)
         return pen.line(length - inset, last).line(length - inset, bore).close()
 
 
-def _draw_waist(pen: Pen, waist: Waist, outer: float, inset: float, length: float) -> None:
+def draw_waist(pen: Pen, waist: Waist, outer: float, inset: float, length: float) -> None:
+    """Draw a waist `inset` below its skin, in a shaft whose outline has radius `outer` there."""
     waist = replace(waist, diameter=waist.diameter - 2 * inset, fillet=waist.fillet + inset)
     neck, radius, reach = waist.diameter / 2, waist.fillet, waist.reach(outer)
     left, right = waist.position - waist.length / 2, waist.position + waist.length / 2

@@ -163,7 +163,13 @@ def window_part(
     refine: tuple[Refinement, ...] = (),
     notes: tuple[str, ...] = (),
 ) -> Part:
-    """Part for a window round a joint: its ends, where to read values, where to refine."""
+    """Part for a window round a joint: its ends, where to read values, where to refine.
+
+    A bonded shoulder ends on a sharp edge round each mouth; elements are small there.
+    """
+    if joint.shoulder == "bonded":
+        edge = around(0.0, joint.core_radius + joint.neck, 0.4 * joint.neck, 0.17 * joint.neck)
+        refine = (*refine, edge)
     radius, far = shaft.radius, 2 * shaft.radius
     thinnest = min(radius - joint.core_radius, joint.core_radius)
     inside = InBox((-joint.end, -far, -far), (joint.end, far, far))
