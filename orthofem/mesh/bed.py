@@ -9,11 +9,11 @@ import numpy as np
 from scipy.spatial import ConvexHull
 from skfem import MeshTet1
 
-from orthofem.errors import check_between, check_finite, check_positive
+from orthofem.errors import check_between, check_positive
 from orthofem.mesh.columns import space_below
-from orthofem.mesh.hemisphere import hemisphere
-from orthofem.mesh.overhang import corner_normals, overhanging
-from orthofem.mesh.surface import boundary_triangles
+from orthofem.mesh.curved import Skin, fine_skin
+from orthofem.mesh.hemisphere import across, hemisphere, unit_ways
+from orthofem.mesh.overhang import overhanging, steepest
 
 __all__ = ["PrintCosts", "cheaper_way", "hemisphere", "print_costs", "skin_costs"]
 
@@ -94,8 +94,7 @@ def print_costs(
     Returns
     -------
     costs : PrintCosts
-        See `skin_costs`, which this calls with the piece's closed skin; a curved six-node facet
-        counts as four flat triangles.
+        See `skin_costs`, which this calls with the piece's closed skin, `fine_skin`.
 
     Raises
     ------
@@ -108,27 +107,18 @@ def print_costs(
     >>> print_costs(MeshTet(), None, np.array([[1.0, 1], [0, 1], [0, 0]])).height
     array([1.  , 1.41])
     """
-    skin = boundary_triangles(mesh, cells=cells).nodes
-    used, triangles = np.unique(skin, return_inverse=True)
-    points = mesh.doflocs[:, used]
-    return skin_costs(points, triangles.reshape(3, -1), directions, overhang_angle, layer)
+    return skin_costs(fine_skin(mesh, cells), directions, overhang_angle, layer)
 
 
 def skin_costs(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    directions: np.ndarray,
-    overhang_angle: float = 45.0,
-    layer: float = 0.2,
+    skin: Skin, directions: np.ndarray, overhang_angle: float = 45.0, layer: float = 0.2
 ) -> PrintCosts:
     """Costs of printing a body of closed skin along each build direction.
 
     Parameters
     ----------
-    points : ndarray of shape (3, n_points)
-        Corners. [mm]
-    triangles : ndarray of shape (3, m)
-        Columns of `points`, counter-clockwise seen from outside; neighbours share their corners.
+    skin : Skin
+        `fine_skin` of a mesh, or `flat_skin` of triangles.
     directions : ndarray of shape (3, n)
         Ways up on the bed; need not be unit vectors.
     overhang_angle : float
@@ -150,8 +140,8 @@ def skin_costs(
     -----
     The bed touches the lowest point. Skin faces down where its outward normal does; its slope
     is the angle between its plane and the bed, 0 for a ceiling and 90 for a wall. It overhangs
-    where it faces down and its slope is below `overhang_angle`, by a tenth of a degree at least,
-    so that a chamfer of just that angle does not. Facets that meet at less than 35 degrees are
+    where it faces down and its slope is below `overhang_angle`; a chamfer of just that angle does
+    not (see `overhanging`). Facets that meet at less than 35 degrees are
     one curved surface: its slope changes steadily over them, and they are cut where it passes the
     limit. What lies within half a layer of the bed rests on it and does not overhang.
 
@@ -165,20 +155,19 @@ def skin_costs(
     Examples
     --------
     >>> from skfem import MeshTet
-    >>> cube = boundary_triangles(MeshTet()).nodes
-    >>> costs = skin_costs(MeshTet().doflocs, cube, np.array([[0.0, 1], [0, 1], [1, 0]]))
+    >>> costs = skin_costs(fine_skin(MeshTet()), np.array([[0.0, 1], [0, 1], [1, 0]]))
     >>> costs.footprint  # flat on a face; standing on an edge
     array([1.  , 1.41421356])
     >>> costs.overhang_area  # its two lower faces slope by 45 degrees, the limit: none
     array([0., 0.])
     """
-    up = _unit(directions)
+    up = unit_ways(directions)
     check_between("overhang_angle", overhang_angle, 0, 90, "degree")
-    skin = (points, triangles, corner_normals(points, triangles))
     slack = check_positive("layer", layer, "mm") / 2
-    rows = [_one(skin, way, overhang_angle, slack) for way in up.T]
+    area = _normal_area(skin.points[:, skin.triangles])
+    rows = [_one(skin, area, way, overhang_angle, slack) for way in up.T]
     height, overhang, support, contact = np.array(rows).reshape(-1, 4).T
-    return PrintCosts(height, overhang, support, _hull_shadow(points, up), contact)
+    return PrintCosts(height, overhang, support, _hull_shadow(skin.points, up), contact)
 
 
 def cheaper_way(
@@ -207,7 +196,7 @@ def cheaper_way(
     costs : PrintCosts
         Of these directions.
     """
-    up = _unit(directions)
+    up = unit_ways(directions)
     n = up.shape[1]
     costs = print_costs(mesh, cells, np.hstack([up, -up]), overhang_angle, layer)
     given, opposite = costs[:n], costs[n:]
@@ -218,46 +207,69 @@ def cheaper_way(
     return np.where(turned, -up, up) + 0.0, costs[np.arange(n) + n * turned]  # no minus zero
 
 
-def _unit(directions: np.ndarray) -> np.ndarray:
-    up = check_finite("directions", directions)
-    if up.ndim != 2 or up.shape[0] != 3:
-        raise ValueError(f"directions have shape {up.shape}; give (3, n), one column each.")
-    length = np.linalg.norm(up, axis=0)
-    if not length.all():
-        raise ValueError(f"Direction {np.argmin(length)} is (0, 0, 0); give one not all zero.")
-    return up / length
-
-
 def _one(
-    skin: tuple[np.ndarray, ...], up: np.ndarray, angle: float, slack: float
+    skin: Skin, area: np.ndarray, up: np.ndarray, angle: float, slack: float
 ) -> tuple[float, float, float, float]:
     """Height, overhang area, support volume and bed contact of one direction."""
-    points, triangles, normals = skin
-    placed = np.stack([*_across(up), up]) @ points
+    placed = np.stack([*across(up), up]) @ skin.points
     placed[2] -= placed[2].min()
-    corners = placed[:, triangles]
-    shadow = _normal_area(corners)[2]
-    resting = _share_below(np.sort(corners[2], axis=0), slack)
+    shadow = up @ area
+    height = placed[2, skin.triangles]
+    resting = _resting(skin, up, height, np.flatnonzero(shadow < 0), slack)
     contact = np.maximum(-shadow, 0) @ resting
-    open_skin = np.flatnonzero((shadow < 0) & (resting < 1))
-    over, _ = overhanging(corners[:, :, open_skin], normals[:, :, open_skin], up, angle)
-    free = 1 - _share_below(np.sort(over[2], axis=0), slack)
+    down = np.flatnonzero((shadow < 0) & (resting < 1))
+    slope = (up @ skin.normals.reshape(3, -1)).reshape(3, -1)[:, down]
+    over_one = slope.min(axis=0) < -steepest(angle)
+    down, whole = down[over_one], (slope.max(axis=0) < -steepest(angle))[over_one]
+    over, owner = overhanging(
+        placed[:, skin.triangles[:, down]], skin.normals[:, :, down], up, angle
+    )
+    cut = _share_below(np.sort(over[2], axis=0), slack)
+    free = 1 - np.where(whole[owner], resting[down][owner], cut)
     overhang = np.linalg.norm(_normal_area(over), axis=0) @ free
-    support = space_below(over, placed, triangles[:, shadow > 0])
+    support = space_below(over, placed, skin.triangles[:, shadow > 0])
     return placed[2].max(), float(overhang), support, float(contact)
+
+
+def _resting(
+    skin: Skin, up: np.ndarray, height: np.ndarray, down: np.ndarray, slack: float
+) -> np.ndarray:
+    """Share of each triangle (m,) that lies within the slack above the lowest point.
+
+    Heights over a triangle are quadratic, from its corners and its edges' bulges.
+    """
+    resting = np.zeros(height.shape[1])
+    near = down[height[:, down].min(axis=0) < 2 * slack]
+    corners = height[:, near]
+    middles = (corners + np.roll(corners, -1, axis=0)) / 2
+    middles += np.tensordot(up, skin.bulges[:, :, near], 1)
+    fine = _FINE @ np.concatenate([corners, middles])
+    fine -= min(fine.min(initial=0.0), 0.0)
+    parts = fine[_PIECES]
+    resting[near] = _share_below(np.sort(parts, axis=1).swapaxes(0, 1), slack).mean(axis=0)
+    return resting
+
+
+def _fine(n: int) -> tuple[np.ndarray, np.ndarray]:
+    """Quadratic shares of six nodes at the points of a triangle cut in n^2, and those pieces."""
+    place = [(i, j) for i in range(n + 1) for j in range(n + 1 - i)]
+    number = {point: k for k, point in enumerate(place)}
+    a, b = np.array(place).T / n
+    c = 1 - a - b
+    shares = np.stack([a * (2 * a - 1), b * (2 * b - 1), c * (2 * c - 1),
+                       4 * a * b, 4 * b * c, 4 * c * a], axis=1)  # fmt: skip
+    pieces = [((i, j), (i + 1, j), (i, j + 1)) for i, j in place if i + j < n]
+    pieces += [((i + 1, j), (i + 1, j + 1), (i, j + 1)) for i, j in place if i + j < n - 1]
+    return shares, np.array([[number[point] for point in piece] for piece in pieces])
+
+
+_FINE, _PIECES = _fine(4)
 
 
 def _normal_area(corners: np.ndarray) -> np.ndarray:
     """Area vectors (3, m) of triangles given by their corners (3, 3, m)."""
     a, b, c = np.moveaxis(corners, 1, 0)
     return np.cross(b - a, c - a, axis=0) / 2
-
-
-def _across(up: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Two unit vectors that make a right-handed frame with `up`."""
-    first = np.cross(up, np.eye(3)[np.argmin(np.abs(up))])
-    first /= np.linalg.norm(first)
-    return first, np.cross(up, first)
 
 
 def _share_below(height: np.ndarray, level: float) -> np.ndarray:

@@ -134,6 +134,7 @@ def crossings(corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     >>> sorted(zip(*column.tolist(), height.tolist()))
     [(1, 1, 0.5), (1, 2, 0.5), (2, 1, 1.5), (2, 2, 1.5)]
     """
+    corners = corners[:, :, _may_be_met(corners)]
     order = np.argsort(corners[1], axis=0, kind="stable")
     low, middle, high = np.moveaxis(np.take_along_axis(corners, order[None], axis=1), 1, 0)
     first, last = np.ceil(low[1]).astype(int), np.ceil(high[1]).astype(int)
@@ -148,6 +149,14 @@ def crossings(corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     row = row[which]
     height = _plane(low, middle, high, across, row)
     return np.stack([across, row]), height
+
+
+def _may_be_met(corners: np.ndarray) -> np.ndarray:
+    """Triangles whose box holds a whole-numbered place: of small ones, few."""
+    a, b, c = np.moveaxis(corners[:2], 1, 0)
+    low = np.ceil(np.minimum(np.minimum(a, b), c))
+    high = np.ceil(np.maximum(np.maximum(a, b), c))
+    return np.flatnonzero((low < high).all(axis=0))
 
 
 def _expanded(start: np.ndarray, stop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from orthofem.errors import check_finite
+
 GOLDEN_ANGLE = np.pi * (3 - np.sqrt(5))
 
 
@@ -61,3 +63,27 @@ def hemisphere(n: int, named: bool = False) -> np.ndarray:
         return spread
     first = np.array([[1.0, 0, 0, 0, 0], [0, 1, 0, -1, 0], [0, 0, 1, 0, -1]])
     return np.concatenate([first, spread], axis=1)
+
+
+def unit_ways(directions: np.ndarray) -> np.ndarray:
+    """Build directions (3, n) as unit vectors.
+
+    Raises
+    ------
+    ValueError
+        If they have another shape, or one of them has no length.
+    """
+    up = check_finite("directions", directions)
+    if up.ndim != 2 or up.shape[0] != 3:
+        raise ValueError(f"directions have shape {up.shape}; give (3, n), one column each.")
+    length = np.linalg.norm(up, axis=0)
+    if not length.all():
+        raise ValueError(f"Direction {np.argmin(length)} is (0, 0, 0); give one not all zero.")
+    return up / length
+
+
+def across(up: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Two unit vectors that make a right-handed frame with `up`."""
+    first = np.cross(up, np.eye(3)[np.argmin(np.abs(up))])
+    first /= np.linalg.norm(first)
+    return first, np.cross(up, first)

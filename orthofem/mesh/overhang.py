@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-_SMOOTH = np.cos(np.radians(35.0))  # facets that meet at less than this are one curved surface
+_SMOOTH = np.cos(np.radians(35.0))  # flat facets that meet at less are one curved surface
+_SAME = np.cos(np.radians(15.0))  # and so are those whose true normals differ by less
 _LARGEST_FAN = 400  # so many facets round one corner are fine enough as they are
-SLACK = 0.1  # a chamfer of just the limiting angle does not overhang for its mesh's sake [degree]
+# a chamfer of just the limiting angle does not overhang for its mesh's sake
+SLACK = 0.02  # of a flat one [degree]
+_NOISE = 0.25  # of a round one: this share of the turn from corner to corner of a facet ...
+_MOST_NOISE = np.radians(0.8)  # ... but no more than this
 
 
-def corner_normals(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
+def corner_normals(
+    points: np.ndarray, triangles: np.ndarray, own: np.ndarray | None = None
+) -> np.ndarray:
     """Outward normals at the corners of facets, averaged where facets make a curved surface.
 
     Parameters
@@ -18,6 +24,9 @@ def corner_normals(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
         Corners. [mm]
     triangles : ndarray of shape (3, m)
         Columns of `points`, counter-clockwise seen from outside.
+    own : ndarray of shape (3, 3, m), optional
+        Normals of the true surface at the facets' corners, of any length; of the flat facets if
+        left out.
 
     Returns
     -------
@@ -26,8 +35,9 @@ def corner_normals(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
 
     Notes
     -----
-    Facets that share the corner and whose normals are within 35 degrees of the facet's own count
-    with the angle that they have there; so do not those across an edge of the body.
+    Facets that share the corner and whose normals are within 35 degrees of the facet's own (true
+    ones within 15) count with the angle that they have there; so do not those across an edge of
+    the body.
 
     Examples
     --------
@@ -40,20 +50,23 @@ def corner_normals(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
     """
     corners = points[:, triangles]
     sides = np.roll(corners, -1, axis=1) - corners
-    normal = np.cross(sides[:, 0], sides[:, 1], axis=0)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=0), np.finfo(float).tiny)
+    alike = _SMOOTH if own is None else _SAME
+    if own is None:
+        own = np.repeat(np.cross(sides[:, 0], sides[:, 1], axis=0)[:, None], 3, axis=1)
+    normal = _unit(own.reshape(3, -1))
     back = -np.roll(sides, 1, axis=1)
     sine = np.linalg.norm(np.cross(sides, back, axis=0), axis=0)
     angle = np.arctan2(sine, (sides * back).sum(axis=0)).ravel()
-    facet = np.tile(np.arange(triangles.shape[1]), 3)
     one, other = _meeting(triangles.ravel())
-    near = np.einsum("ik,ik->k", normal[:, facet[one]], normal[:, facet[other]]) > _SMOOTH
+    near = np.einsum("ik,ik->k", normal[:, one], normal[:, other]) > alike
     one, other = one[near], other[near]
-    added = angle[other] * normal[:, facet[other]]
-    total = np.stack([np.bincount(one, weights=row, minlength=facet.size) for row in added])
-    total = np.where(total.any(axis=0), total, normal[:, facet])
-    total = total / np.maximum(np.linalg.norm(total, axis=0), np.finfo(float).tiny)
-    return total.reshape(3, 3, -1)
+    added = angle[other] * normal[:, other]
+    total = np.stack([np.bincount(one, weights=row, minlength=angle.size) for row in added])
+    return _unit(np.where(total.any(axis=0), total, normal)).reshape(3, 3, -1)
+
+
+def _unit(vectors: np.ndarray) -> np.ndarray:
+    return vectors / np.maximum(np.linalg.norm(vectors, axis=0), np.finfo(float).tiny)
 
 
 def _meeting(vertex: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -94,11 +107,15 @@ def overhanging(
     Notes
     -----
     The downward part of the normal is interpolated linearly over the facet, and the facet cut
-    where it passes the limit.
+    where it passes the limit. A mesh of a round chamfer of just that angle has normals a little to
+    both sides of it (half a degree with 12 elements round): a facet whose three corners are at the
+    limit within a quarter of what the facet turns by, 0.8 degree at most, does not overhang. No
+    facet of a surface that crosses the limit is that near to it at all its corners.
     """
-    limit = np.cos(np.radians(max(angle - SLACK, 0.0)))
-    over = -np.einsum("i,icm->cm", up, normals) - limit
-    number = (over > 0).sum(axis=0)
+    over = -np.einsum("i,icm->cm", up, normals) - steepest(angle)
+    turn = np.linalg.norm(normals - np.roll(normals, 1, axis=1), axis=0).max(axis=0)
+    noise = np.sin(np.radians(angle)) * np.minimum(_NOISE * turn, _MOST_NOISE)
+    number = np.where(np.abs(over).max(axis=0) < noise, 0, (over > 0).sum(axis=0))
     whole = np.flatnonzero(number == 3)
     pieces, owners = [corners[:, :, whole]], [whole]
     for count in (1, 2):
@@ -113,3 +130,14 @@ def overhanging(
         pieces += [np.stack(piece, axis=1) for piece in kept]
         owners += [some] * len(kept)
     return np.concatenate(pieces, axis=2), np.concatenate(owners)
+
+
+def steepest(angle: float) -> float:
+    """Downward part of the normal above which skin overhangs. [-].
+
+    Examples
+    --------
+    >>> round(steepest(60.02), 9)
+    0.5
+    """
+    return float(np.cos(np.radians(max(angle - SLACK, 0.0))))

@@ -63,6 +63,41 @@ def boundary_triangles(
     >>> boundary_triangles(MeshTet2()).nodes.shape  # 12 facets of a cube, four triangles each
     (3, 48)
     """
+    nodes, facets = facet_nodes(mesh, facets, cells)
+    if nodes.shape[0] == 3:
+        return Triangles(nodes, facets)
+    a, b, c, ab, bc, ca = nodes
+    pieces = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
+    return Triangles(np.concatenate([np.stack(p) for p in pieces], axis=1), np.tile(facets, 4))
+
+
+def facet_nodes(
+    mesh: MeshTet1, facets: np.ndarray | None = None, cells: np.ndarray | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    """Nodes of facets of a mesh, ordered so that the normal points out of the material.
+
+    Parameters
+    ----------
+    mesh, facets, cells
+        As in `boundary_triangles`.
+
+    Returns
+    -------
+    nodes : ndarray of shape (6, n_facets) or (3, n_facets)
+        Corners a, b, c; of a curved facet also the nodes half way along ab, bc and ca.
+    facets : ndarray of int of shape (n_facets,)
+
+    Raises
+    ------
+    ValueError
+        If a facet does not exist in the mesh or touches none of the `cells`.
+
+    Examples
+    --------
+    >>> from skfem import MeshTet2
+    >>> facet_nodes(MeshTet2())[0].shape
+    (6, 12)
+    """
     inside = np.zeros(mesh.nelements + 1, dtype=bool)  # the last entry stands for "no cell", -1
     inside[np.arange(mesh.nelements) if cells is None else np.asarray(cells)] = True
     sides = inside[mesh.f2t]
@@ -78,16 +113,9 @@ def boundary_triangles(
     a, b, c, d = (mesh.doflocs[:, nodes] for nodes in (*corners, apex))
     flip = np.einsum("in,in->n", np.cross(b - a, c - a, axis=0), a - d) < 0
     if element.shape[0] == 4:
-        return Triangles(_flipped(corners, flip), facets)
-    ab, bc, ca = element[_MIDDLES[left_out].T, every]
-    a, b, c = corners
-    pieces = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-    nodes = np.concatenate([_flipped(np.stack(piece), flip) for piece in pieces], axis=1)
-    return Triangles(nodes, np.tile(facets, 4))
-
-
-def _flipped(triangles: np.ndarray, flip: np.ndarray) -> np.ndarray:
-    return np.where(flip, triangles[[0, 2, 1]], triangles)
+        return np.where(flip, corners[[0, 2, 1]], corners), facets
+    nodes = np.concatenate([corners, element[_MIDDLES[left_out].T, every]])
+    return np.where(flip, nodes[[0, 2, 1, 5, 4, 3]], nodes), facets
 
 
 def _check_facets(facets: np.ndarray, sides: np.ndarray) -> None:

@@ -13,7 +13,7 @@ import numpy as np
 from orthofem import figures
 from orthofem.errors import unknown
 from orthofem.figures.gather import piece_cells
-from orthofem.mesh import PrintCosts, cheaper_way
+from orthofem.mesh import PrintCosts, bed_fit, cheaper_way, fine_skin
 from orthofem.study import SweepResult
 
 from .files import check_folder, write_text
@@ -39,6 +39,8 @@ class Orientations:
         Height of the printer. [mm]
     most_support : float, optional
         Support volume above which a direction counts as impractical. [mm^3]
+    bed : tuple of float, optional
+        Width and depth of the printer's bed. [mm]
     """
 
     title: str
@@ -47,6 +49,7 @@ class Orientations:
     directions: np.ndarray
     highest: float = np.inf
     most_support: float | None = None
+    bed: tuple[float, float] | None = None
 
     @cached_property
     def printed(self) -> tuple[np.ndarray, PrintCosts]:
@@ -59,8 +62,14 @@ class Orientations:
 
     @cached_property
     def impractical(self) -> np.ndarray:
-        """Directions too high for the printer, or that want more support than half the piece."""
-        return self.printed[1].impractical(height=self.highest, support_volume=self.support_limit)
+        """Directions too large for the printer, or that want more support than half the piece."""
+        ways, costs = self.printed
+        found = costs.impractical(height=self.highest, support_volume=self.support_limit)
+        if self.bed is None:
+            return found
+        part_mesh = self.result.sweep.part_mesh
+        skin = fine_skin(part_mesh.mesh, piece_cells(part_mesh)[self.piece])
+        return found | (bed_fit(skin.points, ways, *self.bed).share > 1.0)
 
     @property
     def support_limit(self) -> float:
@@ -161,6 +170,8 @@ class Orientations:
         text = f"support above {self.support_limit / 1000:.1f} cm3"
         if np.isfinite(self.highest):
             text += f", or higher than {self.highest:g} mm"
+        if self.bed is not None:
+            text += f", or beyond a bed of {self.bed[0]:g} x {self.bed[1]:g} mm"
         return text
 
 

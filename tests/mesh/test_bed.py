@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from skfem import MeshTet, MeshTet2
 
-from orthofem.mesh import boundary_triangles
+from orthofem.mesh import boundary_triangles, flat_skin
 from orthofem.mesh.bed import cheaper_way, hemisphere, print_costs, skin_costs
 from orthofem.mesh.columns import crossings, space_below
 from orthofem.mesh.overhang import corner_normals, overhanging
@@ -105,7 +105,7 @@ def arch(radius=12.0, depth=10.0, n=240):
 
 def one(skin, way, **options):
     """Costs of one direction as plain numbers."""
-    costs = skin_costs(*skin, np.array(way, float)[:, None], **options)
+    costs = skin_costs(flat_skin(*skin), np.array(way, float)[:, None], **options)
     return {name: values[0] for name, values in vars(costs).items()}
 
 
@@ -364,7 +364,7 @@ def test_a_piece_of_a_mesh_has_a_skin_of_its_own():
 
 def test_length_of_a_direction_does_not_count():
     """A direction ten times as long costs the same."""
-    twice = skin_costs(*tee(), np.array([[1.0, 10], [2, 20], [3, 30]]))
+    twice = skin_costs(flat_skin(*tee()), np.array([[1.0, 10], [2, 20], [3, 30]]))
     for values in vars(twice).values():
         assert values[0] == pytest.approx(values[1], rel=1e-9)
 
@@ -421,7 +421,7 @@ def test_named_directions_come_first():
 
 def test_limits_make_a_direction_impractical():
     """Too high, too much support, too much overhang or too little on the bed: each is enough."""
-    costs = skin_costs(*tee(), np.stack([Z, -Z, X], axis=1))
+    costs = skin_costs(flat_skin(*tee()), np.stack([Z, -Z, X], axis=1))
     assert costs.impractical().tolist() == [False, False, False]
     assert costs.impractical(height=39).tolist() == [False, False, True]
     assert costs.impractical(support_volume=5000).tolist() == [True, False, False]
@@ -445,7 +445,7 @@ def test_bad_input_is_named(change, message):
     """Directions, angle and layer that cannot be are refused."""
     given = {"directions": np.eye(3), **change}
     with pytest.raises(ValueError, match=message):
-        skin_costs(*cube(), **given)
+        skin_costs(flat_skin(*cube()), **given)
 
 
 def test_too_few_directions_are_refused():
