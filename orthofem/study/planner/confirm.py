@@ -1,0 +1,103 @@
+"""A plan answered in detail: meshes for every kind of joint in it, and the whole stick again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from time import perf_counter
+
+from orthofem.errors import ModelError
+from orthofem.parts import Joint
+
+from ..chain import Study, StudyResult, run
+from ..option import Option
+from ..setting import StickWindow
+from ..stick import DetailWindow, StickResult, whole_stick
+from ..stick.result import DETAIL
+from .layout import Layout, question_of
+from .models import Models, Ways, prints_of, ways_words
+from .result import Compared, Confirmation, Plan
+from .wish import Wish
+
+
+def confirmed(
+    models: Models, plan: Plan, progress: Callable[[str], None] = lambda text: None
+) -> Confirmation:
+    """Answer a plan's joints with detailed models, and put them in the stick.
+
+    Parameters
+    ----------
+    models : Models
+    plan : Plan
+    progress : callable, optional
+
+    Returns
+    -------
+    confirmation : Confirmation
+        With the reason where a detailed model could not be solved.
+    """
+    started = perf_counter()
+    layout, wish = plan.layout, models.wish
+    if layout.joint is None:
+        return Confirmation(plan.stick)
+    try:
+        answers = {
+            key: _answered(models, layout.joint, key[0], stations, layout, progress)
+            for key, stations in kinds(wish, layout).items()
+        }
+    except ModelError as error:
+        return Confirmation(None, failed=str(error), seconds=perf_counter() - started)
+    windows = []
+    for k, x in enumerate(layout.stations):
+        found = answers[_kind(wish, layout, k)]
+        answer = next(iter(found.answers.values()))[-1]
+        windows.append(DetailWindow(x, answer, name=f"joint {k + 1}"))
+    progress("the whole stick with its detailed joints")
+    stick = whole_stick(replace(question_of(models, layout), windows=windows))
+    unknowns = tuple(
+        next(iter(found.answers.values()))[-1].part_mesh.report.n_unknowns
+        for found in answers.values()
+    )
+    rows = tuple(_compared(wish, plan, stick, answers))
+    return Confirmation(stick, rows, unknowns, perf_counter() - started)
+
+
+def kinds(wish: Wish, layout: Layout) -> dict[tuple[Ways, float], list[float]]:
+    """Stations of each kind of joint: by ways up and local diameter."""
+    found: dict[tuple[Ways, float], list[float]] = {}
+    for k, x in enumerate(layout.stations):
+        found.setdefault(_kind(wish, layout, k), []).append(x)
+    return found
+
+
+def _kind(wish: Wish, layout: Layout, number: int) -> tuple[Ways, float]:
+    return layout.at_joint(number), round(wish.diameter(layout.stations[number]), 2)
+
+
+def _answered(
+    models: Models, joint: Joint, ways: Ways, stations: list[float], layout: Layout, progress
+) -> StudyResult:
+    wish = models.wish
+    shaft = wish.straight(wish.diameter(stations[0]))
+    mesh = models.mesh(joint, shaft)  # for the names of its regions
+    name = f"{layout.design}, {ways_words(ways)}"
+    option = Option(name, joint.part(shaft, wish.window(joint)), prints_of(wish, joint, ways, mesh))
+    setting = StickWindow(
+        wish.person, wish.stick(layout.stations), wish.cases, stations=tuple(stations)
+    )
+    study = Study(f"Joints of: {layout.words}", [option], setting, wish.criteria, wish.refinements)
+    return run(study, progress)
+
+
+def _compared(wish: Wish, plan: Plan, stick: StickResult, answers):
+    """Fast margins beside detailed ones, each with its meshes' uncertainty."""
+    fast = {(r.station, r.case): r.margin for r in plan.stick.rows if r.basis == DETAIL}
+    for row in stick.rows:
+        if row.basis != DETAIL:
+            continue
+        number = plan.layout.stations.index(row.station)
+        found = answers[_kind(wish, plan.layout, number)].rows
+        sure = next(r.uncertainty for r in found if r.worst.loading.name == row.case)
+        yield Compared(
+            row.station, row.case, row.title, fast[row.station, row.case], row.margin, sure
+        )
