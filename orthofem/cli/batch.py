@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import signal
 import threading
 from collections.abc import Callable, Iterator
@@ -91,7 +92,7 @@ def load_studies(
 ) -> tuple[dict[str, Study], dict[Path, str]]:
     """Studies by label, and the scripts that give none, with the reason.
 
-    A folder stands for the scripts in it whose names do not begin with an underscore. The label
+    A folder stands for the studies in it whose names do not begin with an underscore. The label
     is the script's name, or its whole path where two share a name.
 
     Raises
@@ -110,7 +111,7 @@ def load_studies(
             broken[script] = f"{type(error).__name__}: {error}"
             continue
         if coarse:
-            study = replace(study, refinements=study.refinements[:1])
+            study = replace(study, refinements=study.refinements[:1], uncertainty=None)
         studies[label] = study
     return studies, broken
 
@@ -137,10 +138,24 @@ def _scripts(path: Path) -> list[Path]:
         if not path.exists():
             raise ValueError(f"'{path}' does not exist; give study scripts or folders of them.")
         return [path]
-    found = sorted(p for p in path.glob("*.py") if not p.name.startswith("_"))
+    found = sorted(p for p in path.glob("*.py") if not p.name.startswith("_") and not is_wish(p))
     if not found:
         raise ValueError(f"Folder '{path}' holds no study script (*.py).")
     return found
+
+
+def is_wish(script: Path) -> bool:
+    """Whether a script is for ``orthofem plan``: it defines ``wish`` and no ``study()``."""
+    try:
+        names = [
+            name
+            for node in ast.parse(script.read_text(encoding="utf-8")).body
+            for name in ([target.id for target in node.targets if isinstance(target, ast.Name)]
+                         if isinstance(node, ast.Assign) else [getattr(node, "name", "")])
+        ]  # fmt: skip
+    except (SyntaxError, ValueError, OSError):
+        return False  # told when it is loaded
+    return "wish" in names and "study" not in names
 
 
 def _watched(

@@ -14,6 +14,7 @@ from orthofem.errors import MissingLibraryError, ModelError
 from .batch import batch
 from .check import check
 from .library import loads, materials
+from .plan import plan
 from .run import run
 from .starter import new
 from .sweep import sweep
@@ -61,5 +62,5 @@ def told(command):
     return run_command
 
 
-for command in (run, batch, sweep, new, check, materials, loads):
+for command in (run, batch, sweep, plan, new, check, materials, loads):
     app.command()(told(command))

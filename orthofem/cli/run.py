@@ -20,7 +20,7 @@ from rich.table import Table
 
 from orthofem import report
 from orthofem.errors import MissingLibraryError, ModelError
-from orthofem.study import Row, Study, StudyResult, steps
+from orthofem.study import ESTIMATE, Row, Study, StudyResult, steps
 from orthofem.study import run as run_study
 
 
@@ -35,7 +35,7 @@ def run(
     """Run a study: options x print directions x load cases, to a verdict, tables and figures."""
     study = load_study(script)
     if coarse:
-        study = replace(study, refinements=study.refinements[:1])
+        study = replace(study, refinements=study.refinements[:1], uncertainty=None)
     folder = report.check_folder(out or Path("results") / script.stem)
     console = Console()
     console.print(f"[bold]{escape(study.title)}[/bold]")
@@ -61,9 +61,7 @@ def load_study(script: Path) -> Study:
     ValueError
         If the file is missing, is not Python, or has no ``study()`` that returns a Study.
     """
-    if not script.is_file() or script.suffix != ".py":
-        raise ValueError(f"'{script}' is not a study script; give a Python file (.py).")
-    make = getattr(_module(script), "study", None)
+    make = getattr(load_module(script, "study"), "study", None)
     if not callable(make):
         raise ValueError(
             f"'{script}' has no function study(); see 'orthofem new' for a script that runs."
@@ -74,8 +72,16 @@ def load_study(script: Path) -> Study:
     return study
 
 
-def _module(script: Path):
-    """Run a script under a name of its own, its folder open to imports."""
+def load_module(script: Path, kind: str):
+    """Run a script under a name of its own, its folder open to imports.
+
+    Raises
+    ------
+    ValueError
+        If the file is missing, is not Python, or fails, with its line.
+    """
+    if not script.is_file() or script.suffix != ".py":
+        raise ValueError(f"'{script}' is not a {kind} script; give a Python file (.py).")
     found = importlib.util.spec_from_file_location(f"_study_{script.stem}", script)
     spec = cast(ModuleSpec, found)  # None only for a suffix other than .py, refused before
     loader = cast(Loader, spec.loader)
@@ -105,8 +111,9 @@ def _called(script: Path, step: Callable):
 def show(console: Console, result: StudyResult) -> None:
     """Print the comparison and the verdict in the terminal."""
     table = Table(title="Reserve factors (below 1: expect a break)", title_justify="left")
-    for column in ("load, option", "reserve", "mode", "piece", "finer mesh"):
-        table.add_column(column, justify="right" if column in ("reserve", "finer mesh") else "left")
+    for column in ("load, option", "reserve", "sure to", "mode", "piece", "finer mesh"):
+        right = column in ("reserve", "sure to", "finer mesh")
+        table.add_column(column, justify="right" if right else "left")
     rows = result.rows
     for name in dict.fromkeys(row.worst.loading.name for row in rows):
         ranked = [row for _, row in result.ranking((name,))]
@@ -117,10 +124,13 @@ def show(console: Console, result: StudyResult) -> None:
     console.print(table)
     if any(row.sharp for row in rows):
         console.print("* raw peak does not converge: it still moves with the mesh.")
+    show_printing(console, result)
     for case in report.case_verdicts(result):
         console.print(
             f"[bold]{escape(case.title)}[/bold]: {escape(case.conclusion)}", highlight=False
         )
+    for name, entry in result.reached.items():
+        console.print(f"[bold]refined[/bold] {escape(name)}: {entry.sentence}", highlight=False)
     for name, reason in result.failed.items():
         console.print(f"[bold]not judged[/bold] {escape(name)}: {escape(reason)}", highlight=False)
     for name, notes in report.option_notes(result).items():
@@ -130,12 +140,31 @@ def show(console: Console, result: StudyResult) -> None:
     console.print(f"[italic]{report.CAUTION}[/italic]")
 
 
+def show_printing(console: Console, result: StudyResult) -> None:
+    """Print what the options cost to print, if the study names a printer."""
+    if not result.printing:
+        return
+    table = Table(title="What printing costs (estimates)", title_justify="left")
+    for column in report.BRIEF:
+        left = column in ("option", "of")
+        table.add_column(column, justify="left" if left else "right", no_wrap=column != "option")
+    for cells in report.brief_rows(result):
+        table.add_row(*(escape(cell) for cell in cells))
+    console.print(table)
+    console.print(ESTIMATE, highlight=False)
+    for name, notes in report.print_notes(result).items():
+        for note in notes:
+            console.print(f"[bold]print[/bold] {escape(name)}: {escape(note)}", highlight=False)
+
+
 def _cells(row: Row) -> list[str]:
     worst = row.worst
     change = "-" if row.change != row.change else f"{100 * row.change:+.1f} %"
     mark = "*" if row.sharp else " "
+    sure = "?" if row.uncertainty != row.uncertainty else f"{100 * row.uncertainty:.2g} %"
     return [
-        f"  {escape(row.option)}", f"{worst.reserve:.2f}", worst.mode, worst.piece, change + mark,
+        f"  {escape(row.option)}", f"{worst.reserve:.2f}", sure, worst.mode, worst.piece,
+        change + mark,
     ]  # fmt: skip
 
 

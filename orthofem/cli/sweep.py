@@ -14,6 +14,7 @@ from orthofem import report
 from orthofem.errors import unknown
 from orthofem.mesh import hemisphere, mesh_part
 from orthofem.report.orientations import Orientations, write_orientations
+from orthofem.solve.contact import to_split
 from orthofem.study import StickWindow, Sweep, run_sweep, turned_options
 
 from .run import load_study
@@ -25,6 +26,10 @@ def sweep(
     piece: Annotated[list[str] | None, typer.Option(help="Piece that turns; repeat.")] = None,
     directions: Annotated[int, typer.Option(help="Build directions looked at.", min=12)] = 300,
     height: Annotated[float, typer.Option(help="Height of the printer. [mm]")] = 250.0,
+    bed: Annotated[tuple[float, float], typer.Option(help="Width and depth of the bed. [mm]")] = (
+        220.0,
+        220.0,
+    ),
     tolerance: Annotated[float, typer.Option(help="Wanted error of the reserves. [-]")] = 0.01,
     refinement: Annotated[float, typer.Option(help="Divides all mesh sizes.")] = 1.0,
     out: Annotated[Path | None, typer.Option(help="Folder for the results.")] = None,
@@ -37,10 +42,17 @@ def sweep(
     study = load_study(script)
     if not isinstance(study.setting, StickWindow):
         raise ValueError("A sweep needs a study whose setting is a StickWindow.")
+    if study.hot_spot != "volume":
+        raise ValueError(
+            f"The study reads hot spots by the {study.hot_spot} form; a sweep knows the volume "
+            "form only. Leave hot_spot out for the sweep."
+        )
     options = {entry.name: entry for entry in study.options}
     chosen = study.options[0] if option is None else options.get(option)
     if chosen is None:
         raise ValueError(unknown("option", option, options))
+    if study.conditions is not None:
+        chosen = study.conditions.applied(chosen)
     pieces = tuple(piece or list(chosen.prints)[:1])
     turned_options(chosen, pieces, np.eye(3)[:, :1])  # an unknown piece is told before meshing
     folder = report.check_folder(out or Path("results") / f"{script.stem}_sweep")
@@ -55,10 +67,18 @@ def sweep(
         result = run_sweep(plan, status.update)
         status.update("costing the prints and drawing")
         found = Orientations(
-            f"{chosen.name}, {' and '.join(pieces)} turned", result, pieces[0], ways, height
-        )
+            f"{chosen.name}, {' and '.join(pieces)} turned", result, pieces[0], ways, height,
+            bed=bed,
+        )  # fmt: skip
         write_orientations(found, folder)
     show(console, found)
+    loose = to_split(chosen.interfaces)
+    if loose:
+        console.print(
+            f"Taken as bonded, because a sweep adds answers up: {', '.join(loose)}. Judge the ways "
+            "up that you choose in a study, in contact.",
+            highlight=False,
+        )
     console.print(f"\nWritten to {folder}: orientations.csv, figures.")
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from orthofem.figures.bonded_contact import BondedContact, bonded_contact
+from orthofem.figures.contact_interface import ContactPicture, contact_interface
+from orthofem.figures.convergence import Convergence, convergence
 from orthofem.figures.data import (
     IndexCut,
     IndexSurface,
@@ -24,13 +27,19 @@ from orthofem.figures.gather import (
 from orthofem.figures.governing_mode import governing_mode
 from orthofem.figures.index_on_cut import index_on_cut
 from orthofem.figures.index_on_surface import index_on_surface
+from orthofem.figures.load_share import LoadShare, load_share
+from orthofem.figures.margins import StickMargins
 from orthofem.figures.orientation_map import orientation_map
 from orthofem.figures.orientation_tradeoff import orientation_tradeoff
 from orthofem.figures.overview import overview
+from orthofem.figures.plan_tradeoff import plan_tradeoff
+from orthofem.figures.plans import PlanTradeoff, StickPlan
 from orthofem.figures.print_directions import print_directions
 from orthofem.figures.refinement import refinement
 from orthofem.figures.reserve_by_option import reserve_by_option
 from orthofem.figures.save import save
+from orthofem.figures.stick_margins import stick_margins
+from orthofem.figures.stick_plan import stick_plan
 from orthofem.figures.style import CAUTION
 from orthofem.figures.tables import DeflectionCurves, Overview, RefinementTable, ReserveTable
 
@@ -40,28 +49,42 @@ FIGURES = {
     "index_on_cut": index_on_cut,
     "governing_mode": governing_mode,
     "reserve_by_option": reserve_by_option,
+    "bonded_contact": bonded_contact,
+    "contact_interface": contact_interface,
+    "convergence": convergence,
     "deflection": deflection,
+    "load_share": load_share,
     "refinement": refinement,
     "overview": overview,
     "orientation_map": orientation_map,
     "orientation_tradeoff": orientation_tradeoff,
+    "stick_margins": stick_margins,
+    "stick_plan": stick_plan,
+    "plan_tradeoff": plan_tradeoff,
 }
 
 __all__ = [
     "CAUTION",
     "FIGURES",
+    "BondedContact",
+    "ContactPicture",
+    "Convergence",
     "DeflectionCurves",
     "IndexCut",
     "IndexSurface",
+    "LoadShare",
     "ModeCut",
     "OrientationMap",
     "OrientationTradeoff",
     "Overview",
     "PiecePrint",
+    "PlanTradeoff",
     "PrintPicture",
     "RefinementTable",
     "ReserveTable",
     "SectionPicture",
+    "StickMargins",
+    "StickPlan",
     "SurfacePicture",
     "WorstPlace",
     "cut_normal",

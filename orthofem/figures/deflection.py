@@ -45,19 +45,24 @@ def deflection(curves: DeflectionCurves, axes: Axes) -> None:
 
 
 def name_at_end(
-    axes: Axes, options: tuple[str, ...], end: float, heights: np.ndarray, unit: str = ""
+    axes: Axes,
+    options: tuple[str, ...],
+    end: float | np.ndarray,
+    heights: np.ndarray,
+    unit: str = "",
 ) -> None:
-    """Name each line at the right of the panel, apart from each other, with its value."""
+    """Name each line, from where it ends, at the right of the panel, with its value."""
     low, high = axes.get_ylim()
     axes.set_ylim(low, high)
     place = (heights - low) / (high - low)
     size = axes.get_window_extent().height / axes.figure.dpi * 72
-    for number, (option, height, y) in enumerate(
-        zip(options, heights, spread(place, 12.0 / size), strict=True)
+    ends = np.broadcast_to(end, np.shape(heights))
+    for number, (option, x, height, y) in enumerate(
+        zip(options, ends, heights, spread(place, 12.0 / size), strict=True)
     ):
         note = axes.annotate(
             f"{option}  {height:.3g}{unit}",
-            (end, height),
+            (x, height),
             (1.05, y),
             textcoords="axes fraction",
             va="center",

@@ -14,7 +14,7 @@ from orthofem.figures.style import INK, MM, SOFT, WIDTH, drawing
 from orthofem.figures.tables import ReserveTable
 
 # Bar looks from worst to best: tone, hatch, words.
-_BARS = (
+BARS = (
     ("#8c2f39", "////", "breaks under this load"),
     ("#d98a29", "", "holds, but with less to spare than wanted"),
     ("#b9d3e6", "", "holds, with what is wanted or more"),
@@ -66,7 +66,7 @@ def limits(table: ReserveTable, width: float = WIDTH) -> tuple[float, float, flo
     the figure. [mm]
     """
     reserve = np.asarray(table.reserve, float)
-    known = reserve[np.isfinite(reserve)]
+    known = reserve[np.isfinite(reserve) & (reserve > 0)]
     every = np.concatenate([known, np.asarray(table.wanted, float), [1.0]])
     low, high = every.min(), max(every.max(), 2.0)
     high *= 1.5 if np.isinf(reserve).any() else 1.0
@@ -95,12 +95,11 @@ def _bar(axes: Axes, table: ReserveTable, at: tuple[int, int], y: float, ends) -
     """One bar with its words, and the tick at the wanted factor."""
     reserve, wanted = float(table.reserve[at]), float(table.wanted[at[1]])
     mode = table.mode[at[0]][at[1]]
-    if np.isnan(reserve):
-        axes.annotate(
-            "no answer", (1, y), (5, 0), textcoords="offset points", va="center", color=SOFT
-        )
+    if np.isnan(reserve) or reserve == 0.0:
+        words = "no answer" if np.isnan(reserve) else "breaks without a load"
+        axes.annotate(words, (1, y), (5, 0), textcoords="offset points", va="center", color=SOFT)
         return
-    tone, hatch, _ = _BARS[0 if reserve < 1 else 1 if reserve < wanted else 2]
+    tone, hatch, _ = BARS[0 if reserve < 1 else 1 if reserve < wanted else 2]
     tip = min(reserve, ends[3])
     axes.barh(
         y, tip - 1, left=1, height=0.66, color=tone, hatch=hatch, edgecolor="white",
@@ -136,7 +135,7 @@ def _dress(
     axes.set_xlabel("reserve factor: the load times\nthis number breaks the part [-]")
     keys: list[Any] = [
         Patch(facecolor=tone, hatch=hatch, edgecolor="white", linewidth=0, label=words)
-        for tone, hatch, words in _BARS
+        for tone, hatch, words in BARS
     ]
     keys.append(Line2D([], [], color=INK, linewidth=2, marker="|", linestyle="", markersize=9,
                        markeredgewidth=2, label="wanted reserve factor"))  # fmt: skip

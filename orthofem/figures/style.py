@@ -78,8 +78,10 @@ MODE_LOOK = {
     "beads part in the layer": ("#bfd8ec", "\\\\\\\\"),
     "crushing": ("#f6efdd", "xxxx"),
     "material breaks": ("#7d8488", "||||"),
+    "border parts": ("#6b4e71", "ooo"),
+    "border slides": ("#d9c7df", "----"),
 }
-_OTHER_LOOKS = [("#c8c8c8", "oo"), ("#4f9d8f", "----"), ("#6b4e71", "++++"), ("#ffffff", "**")]
+_OTHER_LOOKS = [("#c8c8c8", "oo"), ("#4f9d8f", "--"), ("#5b7553", "++++"), ("#ffffff", "**")]
 
 Target = Axes | Figure | SubFigure
 

@@ -19,7 +19,7 @@ class ReserveTable:
         Names in plain words.
     reserve : ndarray of shape (n_options, n_cases)
         Number that the load is multiplied with to break the part; inf where it does not
-        break, NaN where there is no answer. [-]
+        break, 0 where it breaks without a load, NaN where there is no answer. [-]
     wanted : ndarray of shape (n_cases,)
         Reserve factor wanted for each load. [-]
     mode : sequence of n_options sequences of n_cases str
@@ -43,9 +43,10 @@ class ReserveTable:
                 f"ReserveTable has {shape[0]} options and {shape[1]} cases; give one of each "
                 "at least."
             )
-        for name, values in (("reserve", self.reserve), ("wanted", self.wanted)):
-            if (np.asarray(values) <= 0).any():
-                raise ValueError(f"ReserveTable: a {name} factor is zero or below: {values}.")
+        if (np.asarray(self.reserve) < 0).any():
+            raise ValueError(f"ReserveTable: a reserve factor is below zero: {self.reserve}.")
+        if (np.asarray(self.wanted) <= 0).any():
+            raise ValueError(f"ReserveTable: a wanted factor is zero or below: {self.wanted}.")
 
     @property
     def margin(self) -> Numbers:

@@ -2,12 +2,22 @@
 
 from .files import check_folder, write, write_text
 from .morning import batch_csv, duration, morning, outcome, write_morning
+from .plan import conclusion as plan_conclusion
+from .plan import page as plan_words
+from .plan_files import write_plans
+from .plan_tables import BRIEF_COLUMNS as PLAN_COLUMNS
+from .plan_tables import brief_plans
+from .printing import BRIEF, brief_rows, print_notes
 from .verdict import CAUTION, case_verdicts, certainty, line, option_notes, overall, standing, where
 
 __all__ = [
+    "BRIEF",
     "CAUTION",
+    "PLAN_COLUMNS",
     "batch_csv",
+    "brief_plans",
     "case_verdicts",
+    "brief_rows",
     "certainty",
     "check_folder",
     "duration",
@@ -16,9 +26,13 @@ __all__ = [
     "option_notes",
     "outcome",
     "overall",
+    "plan_conclusion",
+    "plan_words",
+    "print_notes",
     "standing",
     "where",
     "write",
     "write_morning",
+    "write_plans",
     "write_text",
 ]

@@ -13,9 +13,13 @@ import numpy as np
 from orthofem import figures
 from orthofem.errors import ModelError
 from orthofem.mesh import write_vtu
-from orthofem.study import Answer, StudyResult
+from orthofem.study import ESTIMATE, Answer, StudyResult
 
+from .contact import COLUMNS as CONTACT_COLUMNS
+from .contact import contact_csv, contact_notes, contact_ranking, contact_rows
+from .lasting import conditions_notes, lasting_csv, lasting_rows, reserve, years
 from .pictures import all_pictures, file_stem
+from .printing import BRIEF, brief_rows, print_notes, printing_csv
 from .record import record, versions
 from .table import csv_text
 from .verdict import (
@@ -91,13 +95,21 @@ def write(
     Returns
     -------
     paths : list of Path
-        Files written: results.csv, results.json, summary.md, fields/*.vtu, figures/*.
+        Files written: results.csv, results.json, summary.md, fields/*.vtu, figures/*;
+        time_and_heat.csv where the study has conditions; printing.csv where it has a printer;
+        contact.csv where pieces touch.
     """
     folder = check_folder(folder)
     paths = [
         write_text(folder / "results.csv", csv_text(result)),
         write_text(folder / "results.json", json.dumps(record(result), indent=1)),
     ]
+    if result.printing:
+        paths.append(write_text(folder / "printing.csv", printing_csv(result)))
+    if contact_rows(result):
+        paths.append(write_text(folder / "contact.csv", contact_csv(result)))
+    if lasting_rows(result):
+        paths.append(write_text(folder / "time_and_heat.csv", lasting_csv(result)))
     for name, answers in result.answers.items():
         progress(f"{name}: writing fields")
         paths.append(write_fields(answers[-1], folder / "fields" / f"{file_stem(name)}.vtu"))
@@ -116,7 +128,12 @@ def summary(result: StudyResult, pictures: list[str]) -> str:
     return TEMPLATES.get_template("summary.md.jinja").render(
         result=result, study=result.study, verdict=overall(result), caution=CAUTION,
         cases=case_verdicts(result), standing=standing, where=where, certainty=certainty,
-        pictures=pictures,
+        pictures=pictures, conditions=conditions_notes(result), lasting=lasting_rows(result),
+        lasting_reserve=reserve, lasting_years=years,
+        print_columns=BRIEF, print_rows=brief_rows(result), print_notes=print_notes(result),
+        print_estimate=ESTIMATE, contact=contact_notes(result),
+        contact_ranking=contact_ranking(result), contact_columns=CONTACT_COLUMNS,
+        contact_rows=contact_rows(result),
         notes=option_notes(result), versions=versions(), materials=_materials(result),
     )  # fmt: skip
 
@@ -129,7 +146,7 @@ def write_fields(answer: Answer, path: Path) -> Path:
         points[f"displacement {case} [mm]"] = answer.displacement(worst)
         points[f"failure index {case} [-]"] = answer.nodal_index(worst)
         points[f"raw failure index {case} [-]"] = answer.nodal_index(worst, averaged=False)
-        stress = answer.responses.solution.stress.mean(axis=2) @ worst.resultants
+        stress = answer.responses.solution.stress.mean(axis=2) @ worst.shares
         cells[f"stress part axes {case} [MPa]"] = stress
     region = answer.part_mesh.piece_of
     number = np.zeros(answer.model.mesh.nelements)

@@ -10,6 +10,7 @@ from orthofem.study import Row
 from orthofem.study.batch import BatchResult
 
 from .files import TEMPLATES, write_text
+from .lasting import reserve, short_rows
 from .table import COLUMNS, csv_text
 from .verdict import CAUTION, case_verdicts, overall, standing, where
 
@@ -56,7 +57,8 @@ def morning(batch: BatchResult) -> str:
         batch=batch, caution=CAUTION, outcome=outcome(batch), results=results,
         ranking=ranking(batch), verdicts={name: overall(r) for name, r in results.items()},
         cases={name: case_verdicts(r) for name, r in results.items()},
-        standing=standing, where=where, computed=set(batch.computed),
+        standing=standing, where=where, computed=set(batch.computed), lasting_reserve=reserve,
+        lasting={name: short_rows(r) for name, r in results.items()},
     )  # fmt: skip
 
 

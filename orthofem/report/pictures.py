@@ -19,6 +19,8 @@ from orthofem.study import (
     relative_displacement,
 )
 
+from .contact_faces import contact_pictures
+
 BEADS = {
     "along": "all one way",
     "around": "around the axis",
@@ -41,8 +43,12 @@ def all_pictures(result: StudyResult) -> Iterator[tuple[str, str, object]]:
     for case in focus(result):
         if isinstance(result.study.setting, StickWindow):
             yield f"deflection_{case}", "deflection", deflection_curves(result, case)
-        if len(result.study.refinements) > 1:
-            yield f"refinement_{case}", "refinement", refinement_table(result, case)
+        meshes = [len(answers) for answers in result.answers.values()]
+        if min(meshes) > 1:
+            yield f"convergence_{case}", "convergence", convergence(result, case)
+            if len(set(meshes)) == 1:
+                yield f"refinement_{case}", "refinement", refinement_table(result, case)
+    yield from contact_pictures(result, focus(result))
     for name, answers in result.answers.items():
         stem = file_stem(name)
         yield f"{stem}_print", "print_directions", prints[name]
@@ -159,12 +165,30 @@ def refinement_table(result: StudyResult, case: str) -> figures.RefinementTable:
     )
 
 
+def convergence(result: StudyResult, case: str) -> figures.Convergence:
+    """Reserve factor from raw peak and averaged stress against unknowns, and what is left open."""
+    series = [[answer.case(case) for answer in answers] for answers in result.answers.values()]
+    rows = [row for row in result.rows if row.worst.loading.name == case]
+    return figures.Convergence(
+        tuple(result.answers),
+        tuple(
+            np.array([answer.part_mesh.report.n_unknowns for answer in answers])
+            for answers in result.answers.values()
+        ),
+        tuple(np.array([worst.raw_reserve for worst in found]) for found in series),
+        tuple(np.array([worst.reserve for worst in found]) for found in series),
+        np.array([row.extrapolated for row in rows]),
+        np.array([row.uncertainty for row in rows]),
+    )
+
+
 def _title(answer: Answer, worst: Worst) -> str:
     return f"{answer.option.name}: {worst.loading.title}"
 
 
 def _place(answer: Answer, worst: Worst) -> figures.WorstPlace:
-    radius = next(r.radius for r in answer.readings if r.region == worst.region)
+    readings = (*answer.readings, *answer.borders)
+    radius = next(r.radius for r in readings if r.region == worst.region)
     return figures.WorstPlace(worst.place, worst.index, worst.mode, radius)
 
 

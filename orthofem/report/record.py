@@ -7,9 +7,13 @@ from dataclasses import asdict, is_dataclass
 
 import numpy as np
 
-from orthofem.study import Answer, StudyResult
+from orthofem.study import Answer, Row, StudyResult
 from orthofem.study.versions import versions
 
+from .contact import contact_record
+from .lasting import lasting_record
+from .printing import printing_record
+from .table import tied_options
 from .verdict import CAUTION, case_verdicts, overall
 
 
@@ -28,8 +32,14 @@ def record(result: StudyResult) -> dict:
                 "refinements": study.refinements,
                 "size_mm": study.size,
                 "averaging_radius_mm": study.radius,
+                "hot_spot": study.hot_spot,
+                "wanted_uncertainty": study.uncertainty,
             },
             "options": {name: _option(answers) for name, answers in result.answers.items()},
+            "time_and_heat": lasting_record(result),
+            "printing": printing_record(result),
+            "uncertainty": [_sure(result, row) for row in result.rows],
+            "refined": {name: entry.sentence for name, entry in result.reached.items()},
             "failed": result.failed,
             "seconds": {name: round(value, 2) for name, value in result.seconds.items()},
         }
@@ -63,6 +73,9 @@ def _option(answers: tuple[Answer, ...]) -> dict:
         "averaging": {
             r.region: {"radius_mm": r.radius, "nodes": len(r.nodes)} for r in fine.readings
         },
+        "borders": [_border(reading) for reading in fine.borders],
+        "borders_not_judged": fine.not_judged,
+        "contact": contact_record(fine),
         "solver": {
             "method": fine.responses.solution.method,
             "relative_residual": fine.responses.solution.residual,
@@ -70,6 +83,19 @@ def _option(answers: tuple[Answer, ...]) -> dict:
         },
         "loads": [_worst(worst) for worst in fine.worst],
         "coarser_mesh": [_worst(worst) for worst in answers[0].worst] if len(answers) > 1 else [],
+    }
+
+
+def _sure(result: StudyResult, row: Row) -> dict:
+    return {
+        "option": row.option,
+        "case": row.worst.loading.name,
+        "reserve": row.worst.reserve,
+        "uncertainty": row.uncertainty,
+        "extrapolated": row.extrapolated,
+        "order": row.estimate.order,
+        "raw_peak_converges": not row.sharp,
+        "not_told_apart_from": tied_options(result, row),
     }
 
 
@@ -82,6 +108,19 @@ def _print(printed) -> dict:
         "bead": printed.frame.bead,
         "beads": printed.frame.beads,
         "values": material.values,
+    }
+
+
+def _border(reading) -> dict:
+    return {
+        "border": reading.name,
+        "regions": reading.region,
+        "held_by": reading.border.told,
+        "grade": reading.grade,
+        "tension_MPa": [reading.tension.min(), reading.tension.max()],
+        "shear_MPa": [reading.shear.min(), reading.shear.max()],
+        "radius_mm": reading.radius,
+        "nodes": len(reading.nodes),
     }
 
 
@@ -104,5 +143,6 @@ def _worst(worst) -> dict:
         "resultants_N_Nmm": worst.resultants,
         "raw_reserve": worst.raw_reserve,
         "samples_in_ball": worst.held,
+        "disagreement_of_traction": worst.disagreement,
         "notes": loading.notes,
     }

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from orthofem.study import Row, StudyResult, Worst
+from orthofem.failure import BORDER
+from orthofem.study import Answer, Row, StudyResult, Worst
 
 CAUTION = (
     "An estimate for study. It does not show that a person may lean on this part. "
     "Test on a bench before use; follow local codes and ask a licensed professional."
 )
 STEADY = 0.05
-"""Change under mesh refinement above which a reserve factor is called unsettled. [-]"""
+"""Disagreement between tractions above which a border is called unsettled. [-]"""
+UNSETTLED = 0.1
+"""Uncertainty above which a reserve factor is called unsettled; on two meshes it stands for a
+change of 2 to 5 %. [-]"""
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,8 @@ def standing(row: Row) -> str:
     worst = row.worst
     if not worst.reserve < 1e6:
         return "the load does not reach the places that count"
+    if worst.reserve == 0.0:
+        return "breaks before there is any load"
     if worst.reserve < 1.0:
         return "expect a break"
     if worst.reserve < worst.loading.wanted:
@@ -38,6 +44,9 @@ def standing(row: Row) -> str:
 def where(worst: Worst) -> str:
     """Where the worst place lies, in the part's own words."""
     x, y, z = worst.place
+    if worst.criterion == BORDER:
+        own = "" if worst.piece == worst.region else f" ({worst.region})"
+        return f"on the border {worst.piece}{own}, at x {x:+.1f}, y {y:+.1f}, z {z:+.1f} mm"
     return f"in {worst.piece}, at x {x:+.1f}, y {y:+.1f}, z {z:+.1f} mm"
 
 
@@ -46,10 +55,15 @@ def certainty(row: Row) -> str:
     if row.change != row.change:
         return "solved on one mesh only: its mesh dependence is not known"
     text = f"changes by {100 * row.change:+.1f} % on the finer mesh"
-    if abs(row.change) > STEADY:
+    if row.uncertainty == row.uncertainty:
+        text += f", sure to {100 * row.uncertainty:.2g} %"
+    if row.uncertainty > UNSETTLED:
         text += " (not settled: refine further before relying on it)"
     if not row.worst.resolved:
         text += " (mesh too coarse there for the averaging ball: refine)"
+    if row.worst.disagreement > STEADY:
+        apart = 100 * row.worst.disagreement
+        text += f" (stress alone would miss the traction by {apart:.0f} %: sharp rim, coarse mesh)"
     if row.sharp:
         text += f"; raw peak does not converge: it still moves by {100 * row.raw_change:+.1f} %"
     return text
@@ -69,9 +83,18 @@ def option_notes(result: StudyResult) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for name, answers in result.answers.items():
         option = answers[-1].option
-        for note in (*option.part.notes, *([option.note] if option.note else [])):
+        own = [option.note] if option.note else []
+        for note in (*option.part.notes, *own, *border_notes(answers[-1])):
             found.setdefault(note, []).append(name)
     return {", ".join(names): [note] for note, names in _merged(found)}
+
+
+def border_notes(answer: Answer) -> list[str]:
+    """What holds each border of an option, and which interfaces nobody judged."""
+    told = [f"border {name}: {border.told}." for name, border in answer.option.joined.items()]
+    if answer.not_judged:
+        told.append(f"taken as bonded for good, and not judged: {', '.join(answer.not_judged)}.")
+    return told
 
 
 def _merged(found: dict[str, list[str]]) -> list[tuple[str, list[str]]]:
@@ -106,7 +129,13 @@ def overall(result: StudyResult) -> str:
         f"Over all loads '{best}' is strongest: held back by '{best_row.worst.loading.title}' at "
         f"reserve factor {best_row.worst.reserve:.2f} ({standing(best_row)})."
     )
-    if len(ranked) > 1:
+    tied = [name for name, row in ranked[1:] if row.tied_with(best_row)]
+    if tied:
+        text += (
+            f" {_named(tied)} cannot be told from it: the difference is less than the meshes leave "
+            "open."
+        )
+    if len(ranked) > 1 and last not in tied:
         text += (
             f" '{last}' is weakest: '{last_row.worst.loading.title}' at "
             f"{last_row.worst.reserve:.2f} ({standing(last_row)}), {last_row.worst.mode} "
@@ -119,20 +148,25 @@ def _conclusion(ranked: list[Row]) -> str:
     best, last = ranked[0].worst, ranked[-1].worst
     if len(ranked) == 1:
         return f"'{ranked[0].option}' breaks at {best.reserve:.2f} times this load."
-    second = ranked[1].worst
-    factor = best.reserve / second.reserve
-    unsure = max(_spread(ranked[0]), _spread(ranked[1]))
-    if factor - 1.0 < unsure:
+    factor = _over(best, ranked[1].worst)
+    tied = [row.option for row in ranked[1:] if row.tied_with(ranked[0])]
+    if tied:
+        unsure = max(row.uncertainty for row in ranked if row.option in (ranked[0].option, *tied))
         return (
-            f"'{ranked[0].option}' and '{ranked[1].option}' differ by {100 * (factor - 1):.1f} %, "
-            f"less than the mesh leaves open ({100 * unsure:.1f} %): take them as equal."
+            f"'{ranked[0].option}' and {_named(tied)} differ by less than the meshes leave open "
+            f"(up to {100 * unsure:.2g} % each): take them as equal."
         )
     return (
         f"'{ranked[0].option}' is strongest: {factor:.2f} times '{ranked[1].option}' and "
-        f"{best.reserve / last.reserve:.2f} times '{ranked[-1].option}', which fails first by "
+        f"{_over(best, last):.2f} times '{ranked[-1].option}', which fails first by "
         f"'{last.mode}' {where(last)}."
     )
 
 
-def _spread(row: Row) -> float:
-    return 0.0 if row.change != row.change else abs(row.change)
+def _over(one: Worst, other: Worst) -> float:
+    """Ratio of two reserve factors; infinite over what breaks without a load."""
+    return one.reserve / other.reserve if other.reserve else float("inf")
+
+
+def _named(options: list[str]) -> str:
+    return ", ".join(f"'{name}'" for name in options)

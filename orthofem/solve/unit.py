@@ -100,13 +100,21 @@ def held_unit_responses(
     method : str, optional
         Linear solver.
     """
-    if about is None:
-        basis = model.space.facet_basis(loaded)
-        points = np.asarray(basis.global_coordinates())
-        about = (points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum()
-    point = _point(about)
-    sets = [[Resultant(loaded, tuple(u[:3]), tuple(u[3:]), point)] for u in np.eye(6)]
+    point = centroid(model, loaded) if about is None else _point(about)
+    sets = held_pulls(loaded, point)
     return UnitResponses(Supported(model, supports, method).solve(sets), point)
+
+
+def held_pulls(loaded: str, about) -> list[list[Resultant]]:
+    """Six load sets: a unit resultant on one surface."""
+    return [[Resultant(loaded, tuple(u[:3]), tuple(u[3:]), about)] for u in np.eye(6)]
+
+
+def centroid(model: Model, surface: str) -> tuple[float, float, float]:
+    """Middle of a named surface, by area. [mm]."""
+    basis = model.space.facet_basis(surface)
+    points = np.asarray(basis.global_coordinates())
+    return _point((points * basis.dx).sum(axis=(1, 2)) / basis.dx.sum())
 
 
 def _point(values) -> tuple[float, float, float]:

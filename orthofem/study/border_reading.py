@@ -37,8 +37,9 @@ class BorderReading:
     counts : ndarray of bool of shape (n,)
         Which count for the verdict: away from loaded and held ends.
     averaged, raw : ndarray of shape (3, n, n_loads)
-        Traction under each solved load set along the normal and twice on the face: over the disc of the
-        material length, in balance with the nodal forces; at the node, from the stress. [MPa]
+        Traction under each solved load set along the normal and twice on the face: over the disc
+        of the material length, in balance with the nodal forces; at the node, from the stress.
+        [MPa]
     apart : ndarray of shape (3, n, n_loads)
         `averaged` less what the stress of both sides gives over the same disc: zero but for the
         error of the mesh. [MPa]
@@ -78,8 +79,7 @@ class BorderReading:
     def disagreement(self, place: int, shares: np.ndarray) -> float:
         """How far nodal forces and stresses disagree on the averaged traction at a node. [-]."""
         mean, apart = (
-            float(np.linalg.norm(unit[:, place] @ shares))
-            for unit in (self.averaged, self.apart)
+            float(np.linalg.norm(unit[:, place] @ shares)) for unit in (self.averaged, self.apart)
         )
         return apart / mean if mean else 0.0
 

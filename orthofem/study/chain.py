@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 from time import perf_counter
 
-import numpy as np
-
-from orthofem.errors import ModelError, check_positive, pick, unknown
+from orthofem.errors import ModelError, check_between, check_positive, pick, unknown
 from orthofem.failure import CRITERIA as ALL_CRITERIA
+from orthofem.failure import HOT_SPOTS
+from orthofem.materials import Printer
 from orthofem.mesh import PartMesh, mesh_part
 
-from .evaluate import CRITERIA, Answer, Worst, evaluate
+from .adaptive import MOST, Reached, adapted
+from .conditions import Conditions
+from .evaluate import CRITERIA, Answer, evaluate
+from .lasting import Lasting
 from .option import Option, file_stem
+from .printing import OptionPrint, option_costs
+from .row import Row, rows_of
 from .setting import Setting
+from .time_heat import time_and_heat
+from .uncertainty import LEAST
 
 Progress = Callable[[str], None]
 
@@ -41,6 +49,19 @@ class Study:
         Load cases drawn in the figures; the first and the last if not given.
     note : str, optional
         What the reader should know beforehand.
+    conditions : Conditions, optional
+        Time and heat; at room temperature, at once and once if not given.
+    printer : Printer, optional
+        What the pieces are printed on; without it, print costs are left out. An option with a
+        piece that fits it no way up is not judged.
+    hot_spot : str, optional
+        How the stress of a hot spot is read: "volume" (mean over a ball), "point" or "line" of
+        the theory of critical distances; the radius is half of the material length in all three.
+    uncertainty : float, optional
+        Relative uncertainty wanted of every reserve factor: refine where they get their error
+        from, starting at the first of the refinements, until it is reached. [-]
+    limit_unknowns : int, optional
+        Most unknowns of a mesh refined so.
 
     Raises
     ------
@@ -57,6 +78,11 @@ class Study:
     radius: float | None = None
     focus: tuple[str, ...] = ()
     note: str = ""
+    conditions: Conditions | None = None
+    printer: Printer | None = None
+    hot_spot: str = "volume"
+    uncertainty: float | None = None
+    limit_unknowns: int = 300_000
 
     def __post_init__(self):
         names = [option.name for option in self.options]
@@ -86,26 +112,12 @@ class Study:
         for label, length in (("size", self.size), ("radius", self.radius)):
             if length is not None:
                 check_positive(label, length, "mm")
-
-
-@dataclass(frozen=True)
-class Row:
-    """One option under one load case: a line of the table."""
-
-    option: str
-    worst: Worst
-    change: float
-    raw_change: float
-
-    @property
-    def margin(self) -> float:
-        """Reserve factor over the one asked for; below 1 it falls short. [-]."""
-        return self.worst.reserve / self.worst.loading.wanted
-
-    @property
-    def sharp(self) -> bool:
-        """Whether the raw peak still grows with the mesh while the averaged value stands."""
-        return -self.raw_change > max(0.05, 2.0 * abs(self.change))
+        pick(HOT_SPOTS, self.hot_spot, "hot spot form")
+        if self.uncertainty is not None:
+            check_between("uncertainty", self.uncertainty, LEAST, 1.0)
+        check_positive("limit of unknowns", self.limit_unknowns)
+        if self.conditions is not None:
+            self.conditions.check(self.setting)
 
 
 @dataclass(frozen=True)
@@ -123,6 +135,12 @@ class StudyResult:
         Time by option.
     stopped : bool
         Whether the user stopped the run before the last option.
+    lasting : dict of str to tuple of Lasting
+        What time and heat do, by option, on the finest mesh.
+    printing : dict of str to OptionPrint
+        Estimated print costs by option, if the study names a printer.
+    reached : dict of str to Reached
+        How refinement ended by option, if the study asks for an uncertainty.
     """
 
     study: Study
@@ -130,6 +148,9 @@ class StudyResult:
     failed: dict[str, str] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
     stopped: bool = False
+    lasting: dict[str, tuple[Lasting, ...]] = field(default_factory=dict)
+    printing: dict[str, OptionPrint] = field(default_factory=dict)
+    reached: dict[str, Reached] = field(default_factory=dict)
 
     @property
     def rows(self) -> list[Row]:
@@ -138,9 +159,7 @@ class StudyResult:
 
     def option_rows(self, name: str) -> list[Row]:
         """Rows of one option, in the order of the load cases."""
-        coarse, fine = self.answers[name][0], self.answers[name][-1]
-        pairs = zip(coarse.worst, fine.worst, strict=True)
-        return [Row(name, new, *_changes(old, new, len(self.answers[name]))) for old, new in pairs]
+        return rows_of(name, self.answers[name])
 
     def ranking(self, cases: Sequence[str] = ()) -> list[tuple[str, Row]]:
         """Options from strongest to weakest, each with the row that holds it back."""
@@ -149,6 +168,11 @@ class StudyResult:
             rows = [r for r in self.option_rows(name) if not cases or r.worst.loading.name in cases]
             best.append((name, min(rows, key=lambda row: row.margin)))
         return sorted(best, key=lambda pair: -pair[1].margin)
+
+    def ties(self, cases: Sequence[str] = ()) -> list[tuple[str, str]]:
+        """Pairs of options, the stronger first, that the meshes cannot tell apart."""
+        pairs = combinations(self.ranking(cases), 2)
+        return [(a, b) for (a, one), (b, other) in pairs if one.tied_with(other)]
 
 
 def run(study: Study, progress: Progress = lambda text: None, method: str = "auto") -> StudyResult:
@@ -172,13 +196,28 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
     """
     result = StudyResult(study, {})
     meshes: list[tuple[float, PartMesh]] = []
+    whole: list[PartMesh] = []
     for option in study.options:
         started = perf_counter()
         try:
-            result.answers[option.name] = tuple(
-                _answer(study, option, level, meshes, progress, method)
-                for level in study.refinements
+            if study.printer is not None:
+                progress(f"{option.name}: costing its print")
+                coarse = _mesh(study, option, study.refinements[0], meshes)
+                result.printing[option.name] = option_costs(
+                    option, coarse, study.printer, study.setting, whole
+                )
+            there = option if study.conditions is None else study.conditions.applied(option)
+            if study.uncertainty is None:
+                answers = tuple(
+                    _answer(study, there, level, meshes, progress, method)
+                    for level in study.refinements
+                )
+            else:
+                answers, result.reached[option.name] = adapted(study, there, progress, method)
+            result.lasting[option.name] = time_and_heat(
+                answers[-1], study.conditions, study.setting, method
             )
+            result.answers[option.name] = answers
         except (ModelError, ValueError) as error:
             result.failed[option.name] = str(error)
         except KeyboardInterrupt:
@@ -193,29 +232,27 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
 
 
 def steps(study: Study) -> int:
-    """How many times :func:`run` reports progress."""
-    return 2 * len(study.options) * len(study.refinements)
+    """How many times :func:`run` reports progress; at most, if it refines as it goes."""
+    printed = study.printer is not None
+    meshes = len(study.refinements) if study.uncertainty is None else MOST
+    return len(study.options) * (2 * meshes + printed)
 
 
 def _answer(study, option: Option, level: float, meshes, progress, method) -> Answer:
-    part_mesh = _mesh(study, option, level, meshes, progress)
+    progress(f"{option.name}: meshing")
+    part_mesh = _mesh(study, option, level, meshes)
     size = f"{part_mesh.report.n_unknowns:,} unknowns"
     progress(f"{option.name}: solving {size}")
-    return evaluate(option, part_mesh, study.setting, study.criteria, study.radius, method)
+    return evaluate(
+        option, part_mesh, study.setting, study.criteria, study.radius, method, study.hot_spot
+    )
 
 
-def _mesh(study, option: Option, level: float, meshes: list, progress) -> PartMesh:
+def _mesh(study, option: Option, level: float, meshes: list) -> PartMesh:
     """Mesh a part once, however many print directions it is judged in."""
-    progress(f"{option.name}: meshing")
     for refinement, known in meshes:
         if refinement == level and known.part == option.part:
             return known
     made = mesh_part(option.part, size=study.size, refinement=level)
     meshes.append((level, made))
     return made
-
-
-def _changes(coarse: Worst, fine: Worst, meshes: int) -> tuple[float, float]:
-    if meshes < 2:
-        return np.nan, np.nan
-    return (fine.reserve / coarse.reserve - 1.0, fine.raw_reserve / coarse.raw_reserve - 1.0)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
 from orthofem import materials
 from orthofem.errors import unknown
-from orthofem.materials import Material, PrintFrame
-from orthofem.parts import Part
+from orthofem.materials import Bond, BorderStrengths, Material, PrintFrame
+from orthofem.parts import Part, WholePiece
+from orthofem.solve.contact import Law
+
+from .border import Border, check_borders
+from .interfaces import check_interfaces, glued_borders
 
 UPRIGHT = PrintFrame(build=(1.0, 0.0, 0.0), beads="alternating")
 """Standing on the bed, the stick's axis pointing up: layers across the axis."""
@@ -62,17 +66,32 @@ class Option:
         By piece, or by region where a piece has several.
     note : str, optional
         What a reader should know about this option.
+    borders : mapping of str to (str, Bond, BorderStrengths or Border), optional
+        What holds regions together where they meet, by "a|b" of two regions or pieces, or by a
+        name of your own: ``{"shaft.foot|shaft.top": "pla_petg"}``. Interfaces that are not
+        named are taken as bonded for good, and the answer lists them.
+    whole : tuple of WholePiece, optional
+        The stick's pieces from end to end, from ``whole_pieces(...)``, for what printing them
+        costs; without them only the window of the part is costed.
+    interfaces : mapping of str to Bonded, Glued, Contact or ThreadTie, optional
+        How pieces hold together where they meet, by "a|b": ``{"stud|upper": ThreadTie()}``.
+        Interfaces that are not named are bonded; the strengths of a `Glued` one are judged as a
+        border. See :mod:`orthofem.solve.contact`.
 
     Raises
     ------
     ValueError
-        If a piece is unknown, or has no print.
+        If a piece is unknown, or has no print, a border names no regions of the part, or an
+        interface no two of its pieces.
     """
 
     name: str
     part: Part
     prints: Mapping[str, Print]
     note: str = ""
+    borders: Mapping[str, str | Bond | BorderStrengths | Border] = field(default_factory=dict)
+    whole: tuple[WholePiece, ...] = ()
+    interfaces: Mapping[str, Law] = field(default_factory=dict)
 
     def __post_init__(self):
         for name, printed in self.prints.items():
@@ -89,6 +108,14 @@ class Option:
         for piece in self.part.pieces:
             for region in piece.regions:
                 self.print_of(region, piece.name)
+        check_interfaces(self.name, pieces, self.interfaces, self.borders)
+        self.joined  # noqa: B018  refuse a bad border when the option is made
+
+    @cached_property
+    def joined(self) -> dict[str, Border]:
+        """The borders by name, each with the interface that it holds together."""
+        glued = glued_borders(self.interfaces)
+        return check_borders(self.name, self.part, {**glued, **self.borders})
 
     def print_of(self, region: str, piece: str) -> Print:
         """What a region is printed from: its own entry, or else that of its piece."""

@@ -90,4 +90,11 @@ def _changes(found: Sequence[Worst]) -> tuple[float, float]:
     coarse, fine = found[0], found[-1]
     if len(found) < 2:
         return np.nan, np.nan
-    return (fine.reserve / coarse.reserve - 1.0, fine.raw_reserve / coarse.raw_reserve - 1.0)
+    return (
+        _change(coarse.reserve, fine.reserve), _change(coarse.raw_reserve, fine.raw_reserve)
+    )  # fmt: skip
+
+
+def _change(coarse: float, fine: float) -> float:
+    """Relative change; NaN where a joint breaks without a load."""
+    return fine / coarse - 1.0 if coarse else np.nan

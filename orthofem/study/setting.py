@@ -12,12 +12,17 @@ from orthofem.errors import check_between, check_finite, check_positive, pick
 from orthofem.loads import LOAD_CASES, JointFlexibility, LoadCase, Person, Stick, StickStiffness
 from orthofem.materials.values import check_grade
 from orthofem.solve import (
+    Balanced,
     Fixed,
+    Load,
     Model,
+    Supported,
     UnitResponses,
-    balanced_unit_responses,
-    held_unit_responses,
+    balanced_pulls,
+    centroid,
+    held_pulls,
 )
+from orthofem.solve.supports import Support
 
 from .section import end_section, mean_line_mass
 
@@ -42,6 +47,9 @@ class Loading:
         Why that factor.
     notes : tuple of str
         What the reader must know of this load.
+    combination : ndarray of shape (n_solved, n), optional
+        Shares of the solved load sets in each column; the resultants themselves if not given,
+        for then six units were solved. [-]
     """
 
     name: str
@@ -53,6 +61,12 @@ class Loading:
     wanted: float
     reason: str
     notes: tuple[str, ...] = ()
+    combination: np.ndarray | None = None
+
+    @property
+    def shares(self) -> np.ndarray:
+        """Shares of the solved load sets in each column, (n_solved, n)."""
+        return self.resultants if self.combination is None else self.combination
 
 
 @dataclass(frozen=True)
@@ -96,10 +110,22 @@ class StickWindow:
         """Names of the load cases."""
         return tuple(self._case(case).name for case in self.cases)
 
+    @property
+    def supports(self) -> list[Support]:
+        """No clamp: the loads balance, and three points hold what is left."""
+        return [Balanced()]
+
+    def about(self, model: Model) -> tuple[float, float, float]:
+        """Point that the six resultants refer to. [mm]."""
+        return (self.centre, 0.0, 0.0)
+
+    def pulls(self, model: Model) -> list[list[Load]]:
+        """Six load sets: each unit resultant, balanced at the other end."""
+        return [*balanced_pulls(self.loaded, self.opposite, self.about(model))]
+
     def respond(self, model: Model, method: str = "auto") -> UnitResponses:
         """Solve the six unit resultants at the window's centre, balanced at the other end."""
-        about = (self.centre, 0.0, 0.0)
-        return balanced_unit_responses(model, self.loaded, self.opposite, about, method)
+        return _respond(self, model, method)
 
     def loadings(self, responses: UnitResponses, density: Mapping[str, float]) -> list[Loading]:
         """All cases at all stations; blows with the stiffness that the model itself found.
@@ -255,10 +281,22 @@ class HeldPart:
         """Names of the load cases."""
         return tuple(case.name for case in self.cases)
 
+    @property
+    def supports(self) -> list[Support]:
+        """The held surface."""
+        return [Fixed(self.held, self.components)]
+
+    def about(self, model: Model) -> tuple[float, float, float]:
+        """Centroid of the loaded surface, which the six resultants refer to. [mm]."""
+        return centroid(model, self.loaded)
+
+    def pulls(self, model: Model) -> list[list[Load]]:
+        """Six load sets: each unit resultant on the loaded surface."""
+        return [*held_pulls(self.loaded, self.about(model))]
+
     def respond(self, model: Model, method: str = "auto") -> UnitResponses:
         """Solve the six unit resultants on the loaded surface."""
-        supports = [Fixed(self.held, self.components)]
-        return held_unit_responses(model, self.loaded, supports, method=method)
+        return _respond(self, model, method)
 
     def loadings(self, responses: UnitResponses, density: Mapping[str, float]) -> list[Loading]:
         """All cases; they depend neither on the answers nor on densities."""
@@ -266,6 +304,12 @@ class HeldPart:
 
 
 Setting = StickWindow | HeldPart
+
+
+def _respond(setting: Setting, model: Model, method: str) -> UnitResponses:
+    """Solve a setting's six unit load sets, all pieces bonded."""
+    solution = Supported(model, setting.supports, method).solve(setting.pulls(model))
+    return UnitResponses(solution, setting.about(model))
 
 
 def _check_cases(cases) -> None:

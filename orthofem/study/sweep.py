@@ -12,6 +12,7 @@ from orthofem.errors import ModelError, check_positive, unknown
 from orthofem.materials import PrintFrame
 from orthofem.mesh import PartMesh
 from orthofem.solve import Model, in_parallel
+from orthofem.solve.contact import to_split
 from orthofem.solve.reduced import ReducedResponses, ReducedSpace, Reference
 from orthofem.tensors import kelvin
 
@@ -63,6 +64,19 @@ class Sweep:
             raise ValueError("A sweep needs at least one option; see turned_options().")
         if any(option.part != self.part_mesh.part for option in self.options):
             raise ValueError("All options of a sweep share one part, the one that is meshed.")
+        held = sorted({name for option in self.options for name in option.joined})
+        if held:
+            raise ValueError(
+                f"A sweep does not judge borders, and its options have: {', '.join(held)}. Give "
+                "options without borders, and judge the ways up that you choose in a study."
+            )
+        loose = sorted({n for option in self.options for n in to_split(option.interfaces)})
+        if loose:
+            raise ValueError(
+                "A sweep adds answers up, which pieces in contact do not allow, and its options "
+                f"have: {', '.join(loose)}. Give options without interfaces, and judge the ways "
+                "up that you choose in a study."
+            )
         check_positive("tolerance", self.tolerance)
 
     @cached_property
@@ -145,7 +159,7 @@ class SweepResult:
 
 
 def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray) -> list[Option]:
-    """Turned copies of an option, one for each build direction.
+    """Turned copies of an option, one for each build direction; pieces that touch are bonded.
 
     Parameters
     ----------
@@ -158,6 +172,8 @@ def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray
     for piece in pieces:
         if piece not in option.prints:
             raise ValueError(unknown(f"piece in option '{option.name}'", piece, option.prints))
+    kept = {name: law for name, law in option.interfaces.items() if not law.splits}
+    option = replace(option, interfaces=kept)
     found = []
     for i, build in enumerate(np.asarray(directions, dtype=float).T):
         up = tuple(float(value) for value in build)

@@ -73,7 +73,8 @@ def extrapolate(sizes: ArrayLike, values: ArrayLike, highest: float = HIGHEST) -
     sizes : array_like of shape (n,)
         Mesh sizes, coarse to fine; only their ratios count. [any length]
     values : array_like of shape (n,)
-        The number on each mesh, above zero. Infinite values are not extrapolated.
+        The number on each mesh, above zero. Infinite values, and those of what breaks
+        without a load, are not extrapolated.
     highest : float, optional
         Highest order believed of three meshes. [-]
 
@@ -103,7 +104,7 @@ def extrapolate(sizes: ArrayLike, values: ArrayLike, highest: float = HIGHEST) -
         raise ValueError(f"sizes {h.shape} and values {f.shape} must be one row each, alike.")
     if h.min() <= 0:
         raise ValueError(f"The smallest size is {h.min():g}; it must be above zero.")
-    if len(f) < 2 or not np.isfinite(f).all():
+    if len(f) < 2 or not (np.isfinite(f) & (f > 0)).all():
         return Estimate(float(f[-1]), np.nan, np.nan)
     h = _apart(h)
     if len(f) == 2:

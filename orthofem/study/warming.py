@@ -9,13 +9,12 @@ import numpy as np
 from orthofem import failure
 from orthofem.errors import ModelError
 from orthofem.materials import free_strain, print_stresses
-from orthofem.solve import Balanced, Fixed, Solution, ThermalStrain, solve
-from orthofem.solve.supports import Support
+from orthofem.solve import Solution, ThermalStrain, solve
 
 from .evaluate import Answer, Reading, applicable, ball_weights
 from .lasting import Lasting
 from .option import Option
-from .setting import HeldPart, Loading, Setting, StickWindow
+from .setting import Loading, Setting
 
 SOURCE = "linear elasticity, free strain along and across layers by the print frame"
 ALONE = "warming alone"
@@ -57,7 +56,7 @@ def warming_loads(option: Option, piece_of, warming: float) -> list[ThermalStrai
 def warmed(answer: Answer, setting: Setting, warming: float, method: str = "auto") -> Solution:
     """Solve an option's model for the warming alone, held as in its study."""
     loads = warming_loads(answer.option, answer.part_mesh.piece_of, warming)
-    return solve(answer.model, _supports(setting), [loads], method)
+    return solve(answer.model, setting.supports, [loads], method)
 
 
 def warming_rows(
@@ -78,8 +77,11 @@ def warming_rows(
     -------
     rows : list of Lasting
         First the warming alone, whose reserve multiplies the warming; then every load case,
-        whose reserve multiplies the load while the warming stays.
+        whose reserve multiplies the load while the warming stays. Where pieces touch, one row
+        without a value: warming changes what touches, and answers cannot be added.
     """
+    if answer.contact is not None:
+        return [_not_judged(warming)]
     found = warmed(answer, setting, warming, method)
     readings = [r for r in answer.readings if r.counts.any()]
     heat = dict(zip(map(id, readings), _heat_stresses(answer, readings, found), strict=True))
@@ -115,12 +117,15 @@ def _at_points(material, frame, warming, points):
     return strain
 
 
-def _supports(setting: Setting) -> list[Support]:
-    if isinstance(setting, StickWindow):
-        return [Balanced()]
-    if isinstance(setting, HeldPart):
-        return [Fixed(setting.held, setting.components)]
-    raise ModelError(f"{type(setting).__name__}: how it is held under a warming is not known.")
+def _not_judged(warming: float) -> Lasting:
+    """What is said where pieces touch."""
+    return Lasting(
+        kind="warming", case=ALONE, title=f"{ALONE}, {warming:+g} K", what="pieces in contact",
+        piece="all", place=(np.nan,) * 3, label="", stress=np.nan, reserve=np.nan, wanted=1.0,
+        years=(), grade="E", source="no data",
+        note="warming changes what touches, which is not solved here; judge the same option bonded",
+        proven=False,
+    )  # fmt: skip
 
 
 def _heat_stresses(answer: Answer, readings, found: Solution) -> list[np.ndarray]:

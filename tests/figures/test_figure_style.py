@@ -43,7 +43,7 @@ def test_index_scale_darkens_steadily_and_jumps_at_one():
 def test_every_way_of_failing_has_a_look_of_its_own():
     """The modes that the failure room names are those with a look, none left to chance."""
     assert set(MODES) == set(MODE_LOOK)
-    assert len(set(MODE_LOOK.values())) == len(MODES) == 6
+    assert len(set(MODE_LOOK.values())) == len(MODES) == 8
 
 
 def test_known_modes_look_different_in_grey():

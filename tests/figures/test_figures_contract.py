@@ -51,7 +51,10 @@ def test_a_figure_of_its_own_and_a_given_one(name, samples):
 def test_one_axes_is_enough_or_refused(name, samples):
     """Figures of one panel draw on an Axes; those of several say that they need a figure."""
     axes = Figure(layout="constrained").subplots()
-    if name in ("print_directions", "overview", "orientation_tradeoff"):
+    if name in (
+        "contact_interface", "print_directions", "overview", "orientation_tradeoff",
+        "plan_tradeoff",
+    ):  # fmt: skip
         with pytest.raises(ValueError, match=f"{name} draws several panels.* give a Figure"):
             FIGURES[name](samples[name], axes)
     else:

@@ -76,6 +76,7 @@ END_AREAS = {
     "flat": (ROUND, ROUND),
     "spigot": (ROUND, ROUND),
     "cored": (ROUND, ROUND),
+    "tie_rod": (ROUND - np.pi * 10**2, ROUND - np.pi * 10**2),
     "flat_bar": (40.0, 40.0),
     "round_bar": (np.pi * 25, np.pi * 25),
     "shoulder_bar": (np.pi * 100, np.pi * 36),

@@ -84,6 +84,9 @@ DECIDING = {
     "numbers behind a case's name": study(
         kick(blow=replace(LOAD_CASES["side_kick"](PERSON, STICK).blow, speed=4001.0))
     ),
+    "hot spot form": replace(study(), hot_spot="line"),
+    "wanted uncertainty": replace(study(), uncertainty=0.05),
+    "limit of unknowns": replace(study(), limit_unknowns=200_000),
     "factor of a case": study(kick(factor=1.5)),
 }
 
@@ -99,8 +102,8 @@ def test_every_deciding_input_changes_the_key():
 
 
 def test_every_field_of_a_study_is_keyed_or_for_people_only():
-    """A field that Study gains must enter the case too, or be named here as words or pictures."""
-    words = {"title", "options", "focus", "note"}
+    """A field that Study gains must enter the case too, or be named here as no part of a case."""
+    words = {"title", "options", "focus", "note", "printer"}  # costs are not a case's answer
     assert {f.name for f in fields(Study)} - words == {f.name for f in fields(Case)} - {
         "option", "method"
     }  # fmt: skip

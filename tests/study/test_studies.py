@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from orthofem import materials
+from orthofem.cli.batch import is_wish
 from orthofem.errors import ModelError
 from orthofem.loads import Person, Stick, beam_flexibility
 from orthofem.materials import PrintFrame, Strengths
@@ -30,7 +31,12 @@ from orthofem.study import (
 )
 from orthofem.study.setting import moved_reference
 
-STUDIES = sorted((Path(__file__).parent.parent.parent / "studies").glob("*.py"))
+SCRIPTS = sorted((Path(__file__).parent.parent.parent / "studies").glob("*.py"))
+STUDIES = [
+    pytest.param(path, id=path.stem, marks=pytest.mark.slow if "contact" in path.stem else ())
+    for path in SCRIPTS
+    if not is_wish(path)
+]
 SHAFT = Shaft(outer_diameter=12.0)
 PULL = SurfaceLoad("pull", "Pull along the bar", (100.0, 0.0, 0.0))
 HELD = HeldPart("lower_end", "upper_end", [PULL])
@@ -49,7 +55,7 @@ def study_of(path: Path) -> Study:
     return module.study()
 
 
-@pytest.mark.parametrize("path", STUDIES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", STUDIES)
 def test_every_study_gives_finite_reserves_on_a_coarse_mesh(path):
     """Each study of the project's own answers on one coarse mesh, the first two options."""
     study = study_of(path)

@@ -13,10 +13,16 @@ from orthofem.errors import pick
 from orthofem.loads import LOAD_CASES, LoadCase
 from orthofem.mesh import MeshReport, mesh_part
 
+from ..adaptive import Reached, adapted
 from ..chain import Study
-from ..evaluate import Worst, evaluate
+from ..conditions import Conditions
+from ..evaluate import Answer, Worst, evaluate
+from ..lasting import Lasting
 from ..option import Option, Print
 from ..setting import Loading, Setting, StickWindow, SurfaceLoad
+from ..time_heat import time_and_heat
+from ..touched import Touch, Touched
+from ..uncertainty import Estimate
 
 Reading = Callable[[list[int]], None]
 
@@ -38,6 +44,14 @@ class Case:
         Mesh size and averaging radius. [mm]
     method : str
         Linear solver.
+    conditions : Conditions or None
+        Time and heat; the option's materials are as they leave them.
+    hot_spot : str
+        How the stress of a hot spot is read.
+    uncertainty : float or None
+        Relative uncertainty to refine for. [-]
+    limit_unknowns : int
+        Most unknowns of a mesh refined so.
     """
 
     option: Option
@@ -47,6 +61,10 @@ class Case:
     size: float | None
     radius: float | None
     method: str
+    conditions: Conditions | None = None
+    hot_spot: str = "volume"
+    uncertainty: float | None = None
+    limit_unknowns: int = 300_000
 
 
 @dataclass(frozen=True)
@@ -62,6 +80,9 @@ class StoredAnswer:
 
     worst: tuple[Worst, ...]
     part_mesh: StoredMesh
+    not_judged: tuple[str, ...] = ()
+    estimates: tuple[Estimate, ...] = ()
+    contact: Touched | None = None
 
     def case(self, name: str) -> Worst:
         """Look one load case up by name."""
@@ -75,15 +96,22 @@ def case_of(study: Study, option: Option, method: str = "auto") -> Case:
     ------
     ValueError
         If a material or load case is unknown.
+    ModelError
+        If a material is not rated under the study's conditions, or nothing is known of it.
     """
+    there = option if study.conditions is None else study.conditions.applied(option)
     return Case(
-        option=_settled_option(option),
+        option=_settled_option(there),
         setting=_settled_setting(study.setting),
         criteria=tuple(study.criteria),
         refinements=tuple(study.refinements),
         size=study.size,
         radius=study.radius,
         method=method,
+        conditions=study.conditions,
+        hot_spot=study.hot_spot,
+        uncertainty=study.uncertainty,
+        limit_unknowns=study.limit_unknowns,
     )
 
 
@@ -102,6 +130,8 @@ def solve_case(case: Case, meshed: Reading = lambda unknowns: None) -> dict:
     result : dict
         Plain data: for each mesh its figures and the worst of every load case; times in seconds.
     """
+    if case.uncertainty is not None:
+        return _refined_case(case, meshed)
     started = perf_counter()
     meshes = [
         mesh_part(case.option.part, size=case.size, refinement=level) for level in case.refinements
@@ -109,20 +139,49 @@ def solve_case(case: Case, meshed: Reading = lambda unknowns: None) -> dict:
     times = {"mesh": perf_counter() - started}
     meshed([mesh.report.n_unknowns for mesh in meshes])
     started = perf_counter()
-    levels = []
+    levels: list[dict] = []
+    lasting: tuple[Lasting, ...] = ()
     for mesh in meshes:
-        answer = evaluate(case.option, mesh, case.setting, case.criteria, case.radius, case.method)
-        levels.append(
-            {
-                "mesh": asdict(mesh.report),
-                "solver": answer.responses.solution.method,
-                "residual": answer.responses.solution.residual,
-                "worst": [_worst(worst) for worst in answer.worst],
-            }
+        answer = evaluate(
+            case.option, mesh, case.setting, case.criteria, case.radius, case.method, case.hot_spot
         )
+        levels.append(_level(answer))
+        if mesh is meshes[-1]:
+            lasting = time_and_heat(answer, case.conditions, case.setting, case.method)
         del answer
     times["solve"] = perf_counter() - started
-    return {"levels": levels, "seconds": {name: round(t, 3) for name, t in times.items()}}
+    return _result(levels, lasting, times, None)
+
+
+def _refined_case(case: Case, meshed: Reading) -> dict:
+    """Solve a case on meshes refined as it goes; room for the largest allowed is kept for it."""
+    meshed([case.limit_unknowns])
+    started = perf_counter()
+    answers, reached = adapted(case, case.option, lambda text: None, case.method)
+    lasting = time_and_heat(answers[-1], case.conditions, case.setting, case.method)
+    times = {"mesh": 0.0, "solve": perf_counter() - started}
+    return _result([_level(answer) for answer in answers], lasting, times, reached)
+
+
+def _level(answer: Answer) -> dict:
+    return {
+        "mesh": asdict(answer.part_mesh.report),
+        "solver": answer.responses.solution.method,
+        "residual": answer.responses.solution.residual,
+        "worst": [_worst(worst) for worst in answer.worst],
+        "not_judged": list(answer.not_judged),
+        "estimates": [asdict(estimate) for estimate in answer.estimates],
+        "contact": None if answer.contact is None else _touched(answer.contact),
+    }
+
+
+def _result(levels: list[dict], lasting: Sequence[Lasting], times: dict, reached) -> dict:
+    return {
+        "levels": levels,
+        "lasting": [asdict(row) for row in lasting],
+        "reached": None if reached is None else asdict(reached),
+        "seconds": {name: round(t, 3) for name, t in times.items()},
+    }
 
 
 def stored_answers(result: dict, setting: Setting) -> tuple[StoredAnswer, ...]:
@@ -132,9 +191,23 @@ def stored_answers(result: dict, setting: Setting) -> tuple[StoredAnswer, ...]:
         StoredAnswer(
             tuple(_read_worst(*pair) for pair in zip(level["worst"], cases, strict=True)),
             StoredMesh(MeshReport(**level["mesh"])),
+            tuple(level["not_judged"]),
+            tuple(Estimate(**kept) for kept in level["estimates"]),
+            _read_touched(level["contact"], cases),
         )
         for level in result["levels"]
     )
+
+
+def stored_reached(result: dict) -> Reached | None:
+    """How refinement ended, from a stored result; None if none was asked for."""
+    kept = result["reached"]
+    return None if kept is None else Reached(**{**kept, "unknowns": tuple(kept["unknowns"])})
+
+
+def stored_lasting(result: dict) -> tuple[Lasting, ...]:
+    """Findings about time and heat from a stored result."""
+    return tuple(Lasting.read(kept) for kept in result["lasting"])
 
 
 def _settled_option(option: Option) -> Option:
@@ -143,7 +216,8 @@ def _settled_option(option: Option) -> Option:
         for region in piece.regions:
             printed = option.print_of(region, piece.name)
             prints[region] = Print(printed.loaded, printed.frame)
-    return replace(option, prints=prints)
+    borders = {name: border.settled() for name, border in option.joined.items()}
+    return replace(option, prints=prints, borders=borders)
 
 
 def _settled_setting(setting: Setting) -> Setting:
@@ -159,6 +233,29 @@ def _settled_setting(setting: Setting) -> Setting:
 
 
 _KEPT = tuple(f.name for f in fields(Worst) if f.name not in ("loading", "variant"))
+
+
+def _touched(found: Touched) -> dict:
+    """What touching changes as plain numbers."""
+    return {
+        "touches": [asdict(touch) for touch in found.touches],
+        "bonded": [_worst(worst) for worst in found.bonded],
+        "flexibility": found.flexibility.tolist(),
+        "bonded_flexibility": found.bonded_flexibility.tolist(),
+        "notes": list(found.notes),
+    }
+
+
+def _read_touched(kept: dict | None, cases: Sequence[LoadCase | SurfaceLoad]) -> Touched | None:
+    if kept is None:
+        return None
+    return Touched(
+        touches=tuple(Touch.read(touch) for touch in kept["touches"]),
+        bonded=tuple(_read_worst(*pair) for pair in zip(kept["bonded"], cases, strict=True)),
+        flexibility=np.array(kept["flexibility"], float),
+        bonded_flexibility=np.array(kept["bonded_flexibility"], float),
+        notes=tuple(kept["notes"]),
+    )
 
 
 def _worst(worst: Worst) -> dict:

@@ -12,7 +12,7 @@ import numpy as np
 
 from orthofem.errors import ModelError
 from orthofem.loads import LoadCase
-from orthofem.materials import Material
+from orthofem.materials import Bond, BorderStrengths, Material
 from orthofem.parts import Imported, Part
 
 from ..option import Option
@@ -20,13 +20,15 @@ from ..setting import SurfaceLoad
 from ..versions import deciding_versions
 from .case import Case
 
-FORMAT = 1
+FORMAT = 3
 """Of what a case answers; raise it when a result gains or loses a field."""
 
 UNTOLD: dict[type, set[str]] = {
-    Option: {"name", "note"},
+    Option: {"name", "note", "whole"},
     Part: {"name", "notes"},
     Material: {"key", "title", "notes"},
+    Bond: {"title", "reason", "low", "high"},
+    BorderStrengths: {"source", "grade"},
     SurfaceLoad: {"title", "reason"},
     LoadCase: {"title", "factor_reason", "notes"},
 }

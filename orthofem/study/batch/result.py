@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ..chain import Study, StudyResult
-from .case import stored_answers
+from .case import stored_answers, stored_lasting, stored_reached
 from .plan import Planned
 
 
@@ -75,6 +75,15 @@ class BatchResult:
                     {item.option: self._answers(item, study) for item in own},
                     {name: why for (at, name), why in self.failed.items() if at == label},
                     {item.option: self.records[item.key].get("took", 0.0) for item in own},
+                    lasting={
+                        item.option: stored_lasting(self.records[item.key]["result"])
+                        for item in own
+                    },
+                    reached={
+                        item.option: reached
+                        for item in own
+                        if (reached := stored_reached(self.records[item.key]["result"]))
+                    },
                 )
         return found
 

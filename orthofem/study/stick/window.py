@@ -47,6 +47,12 @@ class DetailWindow:
 
     def __post_init__(self):
         check_finite("station of a window", self.station)
+        if self.answer.contact is not None:
+            raise ValueError(
+                f"The answer for {self.station:g} mm has pieces in contact: it stands for the "
+                "loads that were solved, not for those of a whole stick. Give the bonded answer, "
+                "and flexibility=answer.contact.flexibility of the one in contact."
+            )
         about = self.answer.responses.about
         if not np.allclose(about, (self.centre, 0, 0), atol=1e-6):
             raise ValueError(

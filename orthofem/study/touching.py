@@ -1,0 +1,318 @@
+"""An option whose pieces touch: solved with contact, judged, and set beside the bonded answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from orthofem.errors import ModelError
+from orthofem.mesh import mesh_part
+from orthofem.solve import Model
+from orthofem.solve.contact import ContactSolution
+
+from .answer import Answer
+from .apart import Apart, ContactResponses, Readings, apart
+from .border_reading import borders_not_judged, with_borders
+from .growth import Grown, lowest_factor
+from .reading import Reader, densities, stiffness_field
+from .setting import Loading, Setting
+from .touched import Touch, Touched
+from .units import Units, typical_sizes, units_of, worst_variants
+from .worst import Worst, worst_of
+
+WORST = 3
+"""Variants of each load case that are solved in full (E)."""
+
+SCOUT = 30_000
+"""Unknowns above which unit resultants are solved on a coarser mesh of about this many (E)."""
+
+DRIFT = 0.1
+"""Change of the largest loads above which unit resultants are solved again at their new size (E).
+"""
+
+PASSES = 2
+"""How often they are solved at most."""
+
+FORCE, MOMENT = slice(3), slice(3, 6)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """Variants solved in full: one load set for each, and one without load if that presses."""
+
+    contact: ContactSolution
+    readings: Readings
+    loadings: list[Loading]
+
+
+def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "auto") -> Answer:
+    """Judge an option with its pieces in contact.
+
+    Parameters
+    ----------
+    bonded : Answer
+        The same option on the same mesh with all pieces bonded.
+    setting : StickWindow or HeldPart
+    reader : Reader
+        Of the option on that mesh.
+    method : str, optional
+        Linear solver.
+
+    Returns
+    -------
+    answer : Answer
+
+    Raises
+    ------
+    ValueError
+        If pieces whose interface is in contact do not meet.
+    ModelError
+        If contact leaves a piece loose or does not settle, or no factor on a load is found at
+        which something fails.
+
+    Notes
+    -----
+    Plus and minus each unit resultant are solved first. Their mean is how the joint gives way in
+    the whole stick, so that a blow finds its force; superposed they rank the variants of each load
+    case, and the `WORST` that look worst are solved in full. With large meshes the units are
+    solved on a coarser one, and what touching adds to the bonded flexibility there is added here.
+    """
+    pieces = apart(reader, setting, method)
+    units, flexibility, loadings = _units(bonded, setting, pieces, method)
+    fallback = Readings(bonded.readings, bonded.borders)
+    chosen = [
+        worst_variants(units, fallback, loading, bonded.criteria, flexibility, WORST)
+        for loading in loadings
+    ]
+    solved = _solved(pieces, loadings, chosen)
+    judge = _judged if pieces.scales else _grown
+    worst = tuple(judge(pieces, solved, loading, bonded.criteria) for loading in solved.loadings)
+    touched = Touched(
+        touches=tuple(touch for w in worst for touch in _touches(solved, w, pieces)),
+        bonded=bonded.worst,
+        flexibility=flexibility,
+        bonded_flexibility=bonded.responses.flexibility,
+        notes=_notes(pieces, units, worst),
+    )
+    return Answer(
+        reader.option, pieces.reader.part_mesh,
+        ContactResponses(solved.contact.solution, pieces.about, solved.contact, flexibility),
+        solved.readings.regions, worst, bonded.criteria, solved.readings.borders,
+        borders_not_judged(reader.option, pieces.reader.part_mesh), contact=touched,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Secant:
+    """What a setting asks of responses."""
+
+    model: Model
+    flexibility: np.ndarray
+
+
+def _units(
+    bonded: Answer, setting: Setting, pieces: Apart, method: str
+) -> tuple[Units, np.ndarray, list[Loading]]:
+    """Unit answers, the flexibility that they give, and the loads that follow from it."""
+    density = densities(pieces.reader.option, pieces.reader.part_mesh)
+    scout, base = _scout(bonded, setting, pieces, method)
+    own = bonded.responses.flexibility
+    sizes = typical_sizes([worst.loading for worst in bonded.worst], pieces.scales)
+    for _ in range(PASSES):
+        units = units_of(scout, sizes)
+        flexibility = own + units.flexibility(base) - base
+        loadings = setting.loadings(_Secant(pieces.model, flexibility), density)
+        wanted = typical_sizes(loadings, pieces.scales)
+        if np.abs(wanted / sizes - 1.0).max() <= DRIFT:
+            break
+        sizes = wanted
+    return units, flexibility, loadings
+
+
+def _scout(
+    bonded: Answer, setting: Setting, pieces: Apart, method: str
+) -> tuple[Apart, np.ndarray]:
+    """Pieces to solve unit resultants on, and their flexibility if bonded."""
+    own = bonded.part_mesh
+    if own.report.n_unknowns <= SCOUT:
+        return pieces, bonded.responses.flexibility
+    finer = (SCOUT / own.report.n_unknowns) ** (1 / 3)
+    try:
+        coarse = mesh_part(own.part, size=own.size, refinement=finer)
+    except ModelError:  # too coarse for its curves
+        return pieces, bonded.responses.flexibility
+    if coarse.report.n_unknowns > 0.7 * own.report.n_unknowns:
+        return pieces, bonded.responses.flexibility
+    reader = replace(pieces.reader, part_mesh=coarse)
+    model = Model(coarse.mesh, stiffness_field(reader.option, coarse))
+    return apart(reader, setting, method), setting.respond(model, method).flexibility
+
+
+def _solved(pieces: Apart, loadings: list[Loading], chosen: list[list[int]]) -> _Solved:
+    """Solve the chosen variants of all cases; loadings narrowed to them, in shares of these."""
+    idle = int(pieces.pressed)
+    count = sum(map(len, chosen)) + idle
+    narrowed, columns, start = [], [], 0
+    for loading, variants in zip(loadings, chosen, strict=True):
+        shares = np.zeros((count, len(variants)))
+        shares[start + np.arange(len(variants)), np.arange(len(variants))] = 1.0
+        resultants = loading.resultants[:, variants]
+        labels = tuple(loading.labels[variant] for variant in variants)
+        narrowed.append(replace(loading, labels=labels, resultants=resultants, combination=shares))
+        columns.append(resultants)
+        start += len(variants)
+    try:
+        contact = pieces.solve(np.concatenate([*columns, np.zeros((6, idle))], axis=1))
+    except ModelError:
+        _tell_which(pieces, narrowed)
+        raise
+    return _Solved(contact, pieces.read(contact), narrowed)
+
+
+def _tell_which(pieces: Apart, loadings: list[Loading]) -> None:
+    """Raise the error of the first load that contact cannot hold, with that load's name."""
+    for loading in loadings:
+        for label, column in zip(loading.labels, loading.resultants.T, strict=True):
+            try:
+                pieces.solve(column[:, None])
+            except ModelError as error:
+                reason = str(error).replace("Load set 0", "this load")
+                raise ModelError(f"{loading.title}, {label}: {reason}") from error
+
+
+def _judged(pieces: Apart, solved: _Solved, loading: Loading, criteria: tuple[str, ...]) -> Worst:
+    """The worst of one load case, stress in proportion to the load."""
+    found, nodes = solved.readings, pieces.model.space.nodes
+    return with_borders(
+        worst_of(pieces.model, found.regions, loading, criteria), found.borders, nodes
+    )
+
+
+def _grown(pieces: Apart, solved: _Solved, loading: Loading, criteria: tuple[str, ...]) -> Worst:
+    """The worst of one load case, each variant's load grown until something fails."""
+    n = len(loading.labels)
+    given = [_judged(pieces, solved, _one(loading, k), criteria) for k in range(n)]
+    unloaded = given[0]
+    if pieces.pressed:
+        idle = np.eye(len(loading.shares))[:, [-1]]
+        unloaded = _judged(pieces, solved, replace(_one(loading, 0), combination=idle), criteria)
+    start = 1.0 / unloaded.reserve if pieces.pressed else 0.0
+    variants = [Grown([0.0, 1.0], [start, 1.0 / w.reserve]) for w in given]
+    last = {(k, 1.0): given[k] for k in range(n)}
+
+    def demand(variant: int, factor: float) -> float:
+        load = _one(loading, variant)
+        contact = pieces.solve(factor * load.resultants)
+        grown = _Solved(contact, pieces.read(contact), [])
+        alone = replace(load, combination=np.ones((1, 1)))
+        last[variant, factor] = _judged(pieces, grown, alone, criteria)
+        return 1.0 / last[variant, factor].reserve
+
+    variant, factor = lowest_factor(variants, demand, loading.title)
+    place = variants[variant].found
+    if factor == 0.0:
+        return replace(
+            unloaded, loading=loading, variant=variant, reserve=0.0, raw_reserve=0.0,
+            index=given[variant].index,
+        )  # fmt: skip
+    if place is None:
+        return replace(given[variant], loading=loading, variant=variant, reserve=factor)
+    at = variants[variant].factors[place]
+    final = last[variant, at]
+    return replace(
+        final, loading=loading, variant=variant, reserve=factor,
+        raw_reserve=at * final.raw_reserve, index=given[variant].index,
+    )  # fmt: skip
+
+
+def _one(loading: Loading, variant: int) -> Loading:
+    """One column of a loading."""
+    kept = slice(variant, variant + 1)
+    return replace(
+        loading, labels=loading.labels[kept], resultants=loading.resultants[:, kept],
+        combination=loading.shares[:, kept],
+    )  # fmt: skip
+
+
+def _touches(solved: _Solved, worst: Worst, pieces: Apart) -> list[Touch]:
+    """What happens on each interface under the governing variant of a load case."""
+    column = int(np.argmax(worst.shares))
+    zones = solved.contact.zones
+    across = {name: zone.resultant(pieces.about)[:, column] for name, zone in zones.items()}
+    shares = load_shares(across, worst.resultants)
+    found = []
+    for name, zone in zones.items():
+        found.append(
+            Touch(
+                case=worst.loading.name,
+                interface=name,
+                closed=float(zone.closed_share[column]),
+                pressure=float(zone.pressure[..., column].max()),
+                opening=float(zone.opening[..., column].max()),
+                slip=float(np.linalg.norm(zone.slip[..., column], axis=0).max()),
+                force_share=shares[name][0],
+                moment_share=shares[name][1],
+                steps=solved.contact.steps[column],
+            )
+        )
+    return found
+
+
+def load_shares(
+    across: Mapping[str, np.ndarray], load: np.ndarray
+) -> dict[str, tuple[float, float]]:
+    """How much of a load's force and moment goes across each zone, along these.
+
+    Parameters
+    ----------
+    across : mapping of str to ndarray of shape (6,)
+        Resultant on the second piece by zone, "a|b", "a|b thread" or "a|b seat". [N, N mm]
+    load : ndarray of shape (6,)
+        About the same point. [N, N mm]
+
+    Examples
+    --------
+    >>> push = np.array([-100.0, 0, 0, 0, 0, 0])
+    >>> load_shares({"a|b thread": -0.5 * push, "a|b seat": 1.5 * push}, push)["a|b seat"]
+    (1.5, nan)
+    """
+    found, total = {}, {}
+    for name, resultant in across.items():
+        found[name] = np.array([_along(resultant[part], load[part]) for part in (FORCE, MOMENT)])
+        interface = name.split(" ")[0]
+        total[interface] = total.get(interface, 0.0) + found[name]
+    for name, pair in found.items():
+        # which of both pieces is on the loaded side is told by the sign of the sum
+        whole = total[name.split(" ")[0]]
+        sign = -1.0 if whole[np.nanargmax(np.abs(whole))] < 0 else 1.0
+        found[name] = (float(sign * pair[0]), float(sign * pair[1]))
+    return found
+
+
+def _along(across: np.ndarray, load: np.ndarray) -> float:
+    square = float(load @ load)
+    return float(across @ load) / square if square else float("nan")
+
+
+def _notes(pieces: Apart, units: Units, worst: tuple[Worst, ...]) -> tuple[str, ...]:
+    how = "by superposed unit answers in contact" if units.readings else "by the bonded answer"
+    notes = [
+        f"of each load case the {WORST} variants that look worst {how} were solved in full with "
+        "contact; the others were not"
+    ]
+    missing = int((~np.isfinite(units.moved).all(axis=0)).sum())
+    if missing:
+        notes.append(
+            f"{missing} of 12 unit resultants cannot be held by contact alone: how far the joint "
+            "gives way there is taken from the opposite one, or from the bonded answer"
+        )
+    if not pieces.scales:
+        notes.append(
+            "answers do not grow with the load (clearance, interference, tightening or friction): "
+            "each reserve factor was found by solving at the grown load"
+        )
+    if any(w.reserve == 0.0 for w in worst):
+        notes.append("tightening or interference alone breaks it: the reserve on top of it is 0")
+    return tuple(notes)
