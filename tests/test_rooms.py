@@ -30,11 +30,11 @@ OUTSIDE = {
     "cli": {"numpy", "typer", "rich"},
 }
 STANDARD = {
-    "__future__", "abc", "collections", "concurrent", "contextlib", "csv", "ctypes", "dataclasses",
-    "datetime", "difflib", "faulthandler", "functools", "hashlib", "importlib", "io", "itertools",
-    "json", "math", "numbers", "os", "pathlib", "pickle", "platform", "queue", "re", "signal",
-    "subprocess", "sys", "tempfile", "textwrap", "threading", "time", "tomllib", "traceback",
-    "types", "typing", "warnings", "weakref",
+    "__future__", "abc", "ast", "collections", "concurrent", "contextlib", "csv", "ctypes",
+    "dataclasses", "datetime", "difflib", "faulthandler", "functools", "hashlib", "importlib", "io",
+    "itertools", "json", "math", "numbers", "os", "pathlib", "pickle", "platform", "queue", "re",
+    "signal", "subprocess", "sys", "tempfile", "textwrap", "threading", "time", "tomllib",
+    "traceback", "types", "typing", "warnings", "weakref",
 }  # fmt: skip
 FILES = sorted(PACKAGE.rglob("*.py"))
 

@@ -60,7 +60,8 @@ class Pardiso:
     ------
     ModelError
         If there is no such solver on this platform, the matrix is not positive definite, or
-        memory runs out.
+        memory runs out. On several threads the library now and then overlooks a matrix that is
+        not positive definite: whoever solves with it must check the residual.
     """
 
     def __init__(self, upper: sp.csr_matrix | sp.bsr_matrix, kept: np.ndarray | None = None):

@@ -50,6 +50,7 @@ def script(tmp_path):
     return write
 
 
+@pytest.mark.slow
 def test_plan_writes_everything_and_says_the_verdict(call, script, tmp_path):
     """A plan ends with a verdict, and leaves page, tables, record and figures."""
     done = call("plan", script(), "--out", tmp_path / "out")

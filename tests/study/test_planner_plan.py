@@ -19,6 +19,9 @@ from orthofem.study.planner.remedies import straight_margin
 CASES = ("full_weight", "pull_apart")
 
 
+pytestmark = pytest.mark.slow
+
+
 @pytest.fixture(scope="module")
 def result():
     """A short stick on a small printer, everything coarse."""

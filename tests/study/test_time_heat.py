@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from orthofem import failure, report
-from orthofem.errors import ModelError
 from orthofem.loads import Use
 from orthofem.materials import REPEATED, infill, infill_share, load
 from orthofem.parts import InBox, Shaft
@@ -226,12 +225,6 @@ def test_places_that_may_govern_hold_the_lowest_reserve():
         some = failure.evaluate(unit[:, near], loads, strengths, criterion, kept[:, near])
         np.testing.assert_allclose(some.reserve, every.reserve, rtol=1e-12)
         assert not near.all()
-
-
-def test_warming_needs_a_setting_that_says_how_it_is_held(warm):
-    """A setting of another kind is refused."""
-    with pytest.raises(ModelError, match="how it is held under a warming"):
-        warming_rows(warm.answers["bar"][-1], object(), 10.0)
 
 
 def test_an_option_that_is_not_rated_is_told_and_the_rest_goes_on():

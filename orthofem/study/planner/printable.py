@@ -30,7 +30,7 @@ def longest(printer: Printer, diameter: float, way: str) -> float:
     Examples
     --------
     >>> longest(Printer(width=220, depth=220, height=250), 32.0, "upright")
-    250.0
+    250
     >>> round(longest(Printer(width=220, depth=220, height=250), 32.0, "lying"), 1)  # 220 sqrt 2-32
     279.1
     """
