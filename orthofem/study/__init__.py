@@ -1,23 +1,23 @@
 """Options, a setting and loads in; reserves, modes, places and their mesh change out."""
 
-from .adaptive import Reached
 from .border import Border
 from .border_reading import BorderReading
 from .chain import Study, StudyResult, run, steps
-from .conditions import HOT_CAR, LEANING, STORED, Conditions
+from .contact.touched import Touch, Touched
 from .deflection import axis_curve, relative_displacement
 from .evaluate import Answer, Worst, evaluate
-from .lasting import Lasting
 from .option import LYING, UPRIGHT, Option, Print, file_stem
-from .preload import STATES, JointState, judge_states, share_lines
 from .printing import ESTIMATE, OptionPrint, PiecePrint, option_costs, printing_costs
+from .refinement.adaptive import Reached
 from .row import Row
-from .screwed import Screwed, screwed
+from .screw.joint import Screwed, screwed
+from .screw.share_curve import ShareCurve, share_curve
+from .screw.states import STATES, JointState, judge_states, share_lines
 from .setting import HeldPart, Loading, StickWindow, SurfaceLoad
-from .share_curve import ShareCurve, share_curve
 from .sweep import Sweep, SweepResult, run_sweep, turned_options
-from .time_heat import time_and_heat
-from .touched import Touch, Touched
+from .time_heat.conditions import HOT_CAR, LEANING, STORED, Conditions
+from .time_heat.finding import Lasting
+from .time_heat.judged import time_and_heat
 
 __all__ = [
     "ESTIMATE",

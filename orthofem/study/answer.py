@@ -12,9 +12,9 @@ from orthofem.mesh import PartMesh
 from orthofem.solve import Model, UnitResponses
 
 from .border_reading import BorderReading
+from .contact.touched import Touched
 from .option import Option
 from .reading import Reading, applicable
-from .touched import Touched
 from .uncertainty import Estimate
 from .worst import Worst
 

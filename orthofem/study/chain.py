@@ -13,15 +13,15 @@ from orthofem.failure import HOT_SPOTS
 from orthofem.materials import Printer
 from orthofem.mesh import PartMesh, mesh_part
 
-from .adaptive import MOST, Reached, adapted
-from .conditions import Conditions
 from .evaluate import CRITERIA, Answer, evaluate
-from .lasting import Lasting
 from .option import Option, file_stem
 from .printing import OptionPrint, option_costs
+from .refinement.adaptive import MOST, Reached, adapted
 from .row import Row, rows_of
 from .setting import Setting
-from .time_heat import time_and_heat
+from .time_heat.conditions import Conditions
+from .time_heat.finding import Lasting
+from .time_heat.judged import time_and_heat
 from .uncertainty import LEAST
 
 Progress = Callable[[str], None]

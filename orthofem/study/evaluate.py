@@ -10,6 +10,7 @@ from orthofem.solve.contact import to_split
 
 from .answer import CRITERIA, Answer
 from .border_reading import border_readings, borders_not_judged, with_borders
+from .contact.touching import touching
 from .option import Option
 from .reading import (
     DEFAULT_RADIUS,
@@ -23,7 +24,6 @@ from .reading import (
     stiffness_field,
 )
 from .setting import Setting
-from .touching import touching
 from .worst import Worst, worst_of
 
 __all__ = [

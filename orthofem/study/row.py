@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from .evaluate import Answer, Worst
-from .levels import scatter
+from .refinement.levels import scatter
 from .uncertainty import Estimate, extrapolate, tied
 
 

@@ -11,8 +11,8 @@ from orthofem.mesh import mesh_part
 from orthofem.parts.coupons.notched_bar import ShoulderBar
 from orthofem.study import HeldPart, Option, Print, Study, SurfaceLoad, evaluate, run, steps
 from orthofem.study.batch.case import case_of, solve_case, stored_answers, stored_reached
-from orthofem.study.goal import goal_errors, hot_places
-from orthofem.study.levels import Level, global_estimates, local_estimates
+from orthofem.study.refinement.goal import goal_errors, hot_places
+from orthofem.study.refinement.levels import Level, global_estimates, local_estimates
 from orthofem.study.row import rows_of
 
 BEND = SurfaceLoad("bend", "Bent", (0.0, 0.0, 0.0), (0.0, 0.0, -500.0))

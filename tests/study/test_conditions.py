@@ -14,7 +14,7 @@ from orthofem.parts import Shaft
 from orthofem.study import Conditions, HeldPart, Option, Print, StickWindow, Study, SurfaceLoad
 from orthofem.study.batch import case_key, case_of
 from orthofem.study.border import Border
-from orthofem.study.conditions import HOT_CAR, LEANING, STORED
+from orthofem.study.time_heat.conditions import HOT_CAR, LEANING, STORED
 
 PART = Shaft(outer_diameter=12.0).part(40.0)
 PLA = load("pla")

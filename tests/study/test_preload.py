@@ -11,8 +11,8 @@ from orthofem.loads.tightening import Friction, Tightening
 from orthofem.materials import load, stiffness_of
 from orthofem.parts import JOINTS, LooseStud, PrintedStud, Shaft, Spigot, TieRod
 from orthofem.study import LYING, UPRIGHT, Print
-from orthofem.study.preload import STATES, judge_states, share_lines
-from orthofem.study.screwed import axial_modulus, screwed
+from orthofem.study.screw.joint import axial_modulus, screwed
+from orthofem.study.screw.states import STATES, judge_states, share_lines
 
 SHAFT = Shaft(32.0)
 PLA, STEEL = Print("pla"), Print("steel")

@@ -9,7 +9,7 @@ from orthofem.errors import ModelError
 from orthofem.mesh import mesh_part
 from orthofem.parts import JOINTS, PrintedStud, Shaft, Spigot, TieRod
 from orthofem.study import Option, Print, ShareCurve, screwed, share_curve
-from orthofem.study.share_curve import TIGHTENED
+from orthofem.study.screw.share_curve import TIGHTENED
 
 SHAFT = Shaft(32.0)
 PRINTS = {"lower": Print("pla"), "upper": Print("pla"), "stud": Print("pla"),

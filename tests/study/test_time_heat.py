@@ -32,8 +32,8 @@ from orthofem.study import (
     time_and_heat,
 )
 from orthofem.study.batch import Store, run_batch
-from orthofem.study.endurance import across_layers, in_layer
-from orthofem.study.warming import may_be_lowest, warming_rows
+from orthofem.study.time_heat.endurance import across_layers, in_layer
+from orthofem.study.time_heat.warming import may_be_lowest, warming_rows
 
 FORCE, AREA = 600.0, math.pi * 36.0
 STRESS = FORCE / AREA
@@ -205,7 +205,8 @@ def test_warming_alone_and_on_top(warm):
 def test_reserve_on_top_of_warming_is_that_of_all_places(warm, monkeypatch):
     """Leaving out the places that cannot govern changes no reserve factor."""
     monkeypatch.setattr(
-        "orthofem.study.warming.may_be_lowest", lambda unit, *rest: np.ones(unit.shape[1], bool)
+        "orthofem.study.time_heat.warming.may_be_lowest",
+        lambda unit, *rest: np.ones(unit.shape[1], bool),
     )
     every = warming_rows(warm.answers["bar"][-1], HELD, WARM.warming)
     assert [row.reserve for row in every] == pytest.approx(

@@ -25,11 +25,11 @@ from orthofem.study import (
     run,
     turned_options,
 )
-from orthofem.study.growth import STEPS, Grown, lowest_factor
+from orthofem.study.contact.growth import STEPS, Grown, lowest_factor
+from orthofem.study.contact.touching import load_shares
+from orthofem.study.contact.units import typical_sizes
 from orthofem.study.stick.window import DetailWindow
-from orthofem.study.touching import load_shares
-from orthofem.study.units import typical_sizes
-from orthofem.study.warming import warming_rows
+from orthofem.study.time_heat.warming import warming_rows
 
 sys.path.insert(0, str(Path(__file__).parent))
 from touching_parts import Afloat, bar, held, option, pinned, push
@@ -125,7 +125,7 @@ def test_a_thread_gives_way_where_a_bond_does_not(tied):
 
 def test_the_mean_of_pushed_and_pulled_is_the_flexibility(tied):
     """Each diagonal entry is the mean work of plus and minus that unit, solved by themselves."""
-    from orthofem.study.apart import apart
+    from orthofem.study.contact.apart import apart
     from orthofem.study.reading import Reader
 
     part_mesh = mesh_part(pinned(), refinement=0.7)

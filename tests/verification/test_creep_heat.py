@@ -31,7 +31,7 @@ from orthofem.study import (
     run,
 )
 from orthofem.study.evaluate import stiffness_field
-from orthofem.study.warming import warming_loads
+from orthofem.study.time_heat.warming import warming_loads
 
 CREEP = dict(source="power-law creep of PLA, 0.65 of the modulus at 1000 h", grade="D(E)")
 HEAT = dict(source="stiffness near glass transition, a rule of thumb", grade="E")

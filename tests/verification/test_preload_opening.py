@@ -16,7 +16,7 @@ from orthofem.mesh.split import split
 from orthofem.parts import OnPlane, Part, Piece, Revolved, polygon
 from orthofem.solve import Balanced, Model, Resultant
 from orthofem.solve.contact import Contact, ThreadTie, Touching
-from orthofem.study.share_curve import Interfaces, pulled
+from orthofem.study.screw.share_curve import Interfaces, pulled
 from orthofem.tensors import ElasticConstants, stiffness
 
 pytestmark = pytest.mark.slow

@@ -13,15 +13,15 @@ from orthofem.errors import pick
 from orthofem.loads import LOAD_CASES, LoadCase
 from orthofem.mesh import MeshReport, mesh_part
 
-from ..adaptive import Reached, adapted
 from ..chain import Study
-from ..conditions import Conditions
+from ..contact.touched import Touch, Touched
 from ..evaluate import Answer, Worst, evaluate
-from ..lasting import Lasting
 from ..option import Option, Print
+from ..refinement.adaptive import Reached, adapted
 from ..setting import Loading, Setting, StickWindow, SurfaceLoad
-from ..time_heat import time_and_heat
-from ..touched import Touch, Touched
+from ..time_heat.conditions import Conditions
+from ..time_heat.finding import Lasting
+from ..time_heat.judged import time_and_heat
 from ..uncertainty import Estimate
 
 Reading = Callable[[list[int]], None]

@@ -12,15 +12,15 @@ from orthofem.mesh import mesh_part
 from orthofem.solve import Model
 from orthofem.solve.contact import ContactSolution
 
-from .answer import Answer
+from ..answer import Answer
+from ..border_reading import borders_not_judged, with_borders
+from ..reading import Reader, densities, stiffness_field
+from ..setting import Loading, Setting
+from ..worst import Worst, worst_of
 from .apart import Apart, ContactResponses, Readings, apart
-from .border_reading import borders_not_judged, with_borders
 from .growth import Grown, lowest_factor
-from .reading import Reader, densities, stiffness_field
-from .setting import Loading, Setting
 from .touched import Touch, Touched
 from .units import Units, typical_sizes, units_of, worst_variants
-from .worst import Worst, worst_of
 
 WORST = 3
 """Variants of each load case that are solved in full (E)."""

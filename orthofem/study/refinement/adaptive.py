@@ -13,10 +13,10 @@ from orthofem.mesh import MeshReport, PartMesh, SizeField, mesh_part, sizes_by_c
 from orthofem.solve.linear import factor_memory
 from orthofem.solve.memory import available_memory
 
-from .evaluate import Answer, evaluate
+from ..evaluate import Answer, evaluate
+from ..option import Option
 from .goal import GoalError, edge_lengths, goal_errors
 from .levels import Level, global_estimates, joined, local_estimates, scatter
-from .option import Option
 
 LEFT = 0.15
 """Share of a load case's estimated error that no hot spot keeps in cells left as they are (E)."""

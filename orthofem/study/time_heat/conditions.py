@@ -21,9 +21,9 @@ from orthofem.materials.creep import LEANING_HOURS, STORAGE_HOURS, remaining_mod
 from orthofem.materials.heat import ROOM, check_temperature
 from orthofem.tensors import ElasticConstants
 
-from .border import Border
-from .option import Option, Print
-from .setting import Setting, StickWindow
+from ..border import Border
+from ..option import Option, Print
+from ..setting import Setting, StickWindow
 
 LONGEST = 20 * 365 * 24.0
 """Longest load that is looked at. [h]"""

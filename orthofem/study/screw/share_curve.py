@@ -14,8 +14,8 @@ from orthofem.solve import Balanced, Model, Resultant
 from orthofem.solve.contact import Contact, Law, ThreadTie, Touching, to_split
 from orthofem.tensors import FloatArray
 
-from .evaluate import stiffness_field
-from .option import Option
+from ..evaluate import stiffness_field
+from ..option import Option
 
 TRIAL = 1e-2
 """Travel of a nut from which the stiffness of tightening is found; any will do, as the closed

@@ -12,9 +12,9 @@ from orthofem.materials.creep import TEST
 from orthofem.materials.heat import ROOM
 from orthofem.materials.sustained import NO_RUPTURE_DATA
 
-from .evaluate import Answer
-from .lasting import Lasting, peak
-from .setting import Loading
+from ..evaluate import Answer
+from ..setting import Loading
+from .finding import Lasting, peak
 
 NOWHERE = (math.nan, math.nan, math.nan)
 

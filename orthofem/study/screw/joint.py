@@ -16,7 +16,7 @@ from orthofem.materials import stiffness_of
 from orthofem.parts import JOINTS, Joint, LooseStud, PrintedStud, Shaft, TieRod
 from orthofem.parts.joints.thread import ThreadedJoint
 
-from .option import Print
+from ..option import Print
 
 COARSE_PITCH = {5.0: 0.8, 6.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 16.0: 2.0}
 """Coarse pitch of metric threads by diameter, ISO 261 (S). [mm]"""

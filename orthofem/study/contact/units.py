@@ -8,9 +8,9 @@ import numpy as np
 
 from orthofem.errors import ModelError
 
+from ..setting import Loading
+from ..worst import lowest_reserves
 from .apart import Apart, Readings
-from .setting import Loading
-from .worst import lowest_reserves
 
 LEAST = 1e-2
 """Unit loads are no smaller than this share of the largest force or moment looked at (E). [-]"""

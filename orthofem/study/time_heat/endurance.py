@@ -14,9 +14,9 @@ from orthofem.materials import REPEATED, Material, RepeatCurve, derived, infill_
 from orthofem.materials.fatigue import ACROSS_UNPROVEN, INFILL_FILLS, INFILL_SOURCE, TESTED_RATIOS
 from orthofem.materials.heat import ROOM_BAND
 
-from .evaluate import Answer, Reading
-from .lasting import Lasting, Peak, peak
-from .setting import Loading
+from ..evaluate import Answer, Reading
+from ..setting import Loading
+from .finding import Lasting, Peak, peak
 
 WANTED = 3.0
 """Reserve asked for in fatigue, at 90 % survival (E: load preset of everyday walking). [-]"""

@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from .evaluate import Answer, Reading
-from .setting import Loading
+from ..evaluate import Answer, Reading
+from ..setting import Loading
 
 KINDS = ("fatigue", "sustained", "warming")
 _ENTRIES = 2_000_000

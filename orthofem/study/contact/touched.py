@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .worst import Worst
+from ..worst import Worst
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .evaluate import Answer
+from ..evaluate import Answer
+from ..uncertainty import LEAST, ORDER, Estimate, extrapolate
 from .goal import GoalError
-from .uncertainty import LEAST, ORDER, Estimate, extrapolate
 
 
 @dataclass(frozen=True)

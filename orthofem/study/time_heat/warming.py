@@ -11,10 +11,10 @@ from orthofem.errors import ModelError
 from orthofem.materials import free_strain, print_stresses
 from orthofem.solve import Solution, ThermalStrain, solve
 
-from .evaluate import Answer, Reading, applicable, ball_weights
-from .lasting import Lasting
-from .option import Option
-from .setting import Loading, Setting
+from ..evaluate import Answer, Reading, applicable, ball_weights
+from ..option import Option
+from ..setting import Loading, Setting
+from .finding import Lasting
 
 SOURCE = "linear elasticity, free strain along and across layers by the print frame"
 ALONE = "warming alone"

@@ -12,7 +12,7 @@ from orthofem import failure
 from orthofem.mesh.quality import cell_volumes
 from orthofem.solve import estimate_error
 
-from .evaluate import Answer, Worst, applicable
+from ..evaluate import Answer, Worst, applicable
 
 COMPETING = 1.15
 """Places whose reserve is within this factor of the lowest may govern the finer mesh (E). [-]"""

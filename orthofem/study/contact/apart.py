@@ -12,9 +12,9 @@ from orthofem.mesh.split import split
 from orthofem.solve import Load, Model, UnitResponses
 from orthofem.solve.contact import ContactSolution, Law, Touching
 
-from .border_reading import BorderReading, border_readings
-from .reading import Places, Reader, Reading, read, stiffness_field
-from .setting import Setting
+from ..border_reading import BorderReading, border_readings
+from ..reading import Places, Reader, Reading, read, stiffness_field
+from ..setting import Setting
 
 
 @dataclass(frozen=True)

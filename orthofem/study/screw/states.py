@@ -13,7 +13,7 @@ from orthofem.loads.thread_stress import bearing_pressure, thread_pressure, thre
 from orthofem.loads.tightening import Tightening, Turn, play_tilt, turn_of
 from orthofem.tensors import FloatArray
 
-from .screwed import Screwed
+from .joint import Screwed
 
 PRELOADED, LOOSE, PLAY = STATES = ("preload", "no preload", "play")
 """States that a joint is judged in: as tightened (and relaxed), just touching, and slack."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from ..evaluate import Answer
+from ..setting import Setting
 from .conditions import Conditions
 from .endurance import fatigue_rows
-from .evaluate import Answer
-from .lasting import Lasting
-from .setting import Setting
+from .finding import Lasting
 from .sustained import sustained_rows
 from .warming import warming_rows
 

@@ -1,0 +1,1 @@
+"""An option whose pieces touch: which units, which loads count, what is read, what changed."""

@@ -1,0 +1,1 @@
+"""Meshes refined where the reserve factors get their error from."""

@@ -1,0 +1,1 @@
+"""What time and heat do to an answer: fatigue, loads that stay, a warm print, thermal strain."""
