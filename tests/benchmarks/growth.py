@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import resource
 import subprocess
 import sys
 from pathlib import Path
 from time import perf_counter
 
 import numpy as np
+from memory import peak_memory
 from spine import question
 
 from orthofem.mesh import mesh_part
@@ -47,7 +47,7 @@ def one(method: str, refinement: float) -> dict:
     return {
         "method": method, "unknowns": part_mesh.report.n_unknowns,
         "seconds": perf_counter() - start, "iterations": max(solution.iterations, default=0),
-        "memory": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6,
+        "memory": peak_memory(),
     }  # fmt: skip
 
 

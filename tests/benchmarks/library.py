@@ -20,7 +20,8 @@ from pathlib import Path
 from time import perf_counter
 
 import numpy as np
-from library_peer import STEPS, peak_memory, worst_index
+from library_peer import STEPS, worst_index
+from memory import peak_memory
 from skfem import MeshTet1, MeshTet2
 from spine import question
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import json
 import sys
-from pathlib import Path
 from time import perf_counter
 
 import numpy as np
+from memory import peak_memory
 
 from orthofem.failure.tsai_hill import tsai_hill_index
 from orthofem.materials.strengths import Strengths
@@ -43,15 +43,6 @@ def worst_index(stress: np.ndarray, data: dict) -> list[float]:
         index = tsai_hill_index(local, Strengths(*strengths))
         worst = np.maximum(worst, index.max(axis=(0, 1)))
     return worst.tolist()
-
-
-def peak_memory() -> float:
-    """Highest resident memory of this process alone. [GB].
-
-    From the kernel's own record: getrusage would count the process that started this one too.
-    """
-    lines = Path("/proc/self/status").read_text().splitlines()
-    return next(int(line.split()[1]) for line in lines if line.startswith("VmHWM")) * 1024 / 1e9
 
 
 def library(exchange: str) -> dict:

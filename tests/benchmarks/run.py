@@ -13,7 +13,7 @@ from pathlib import Path
 
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "verification")]
-NAMES = ("spine", "sweep", "growth", "batch", "library")
+NAMES = ("spine", "sweep", "growth", "batch", "library", "contact")
 KEPT = HERE.parent.parent / ".benchmarks.json"
 
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import resource
 import subprocess
 import sys
 from pathlib import Path
 from time import perf_counter
 
 import numpy as np
+from memory import peak_memory
 from scipy.sparse.linalg import splu
 from skfem import Basis, BilinearForm, ElementTetP2, ElementVector
 
@@ -102,7 +102,7 @@ def run_side(side: str, refinement: float) -> dict:
     found["index"] = lap()
     found["reserve"] = [worst.reserve for worst in answer.worst]
     found["unknowns"] = part_mesh.report.n_unknowns
-    found["memory"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+    found["memory"] = peak_memory()
     return found
 
 

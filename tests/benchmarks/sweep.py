@@ -7,12 +7,12 @@ extrapolated. ``python tests/benchmarks/sweep.py [--directions 500] [--refinemen
 from __future__ import annotations
 
 import argparse
-import resource
 import sys
 from dataclasses import replace
 from time import perf_counter
 
 import numpy as np
+from memory import peak_memory
 from spine import question
 
 from orthofem.loads.cases.kick import side_kick
@@ -69,7 +69,7 @@ def report(directions: int = 500, refinement: float = 1.0) -> str:
         ("estimate at or above that error", f"{(errors[:, 1] >= errors[:, 0]).sum()} of {CHECKED}"),
         ("rigorous bound above the true energy error",
          f"{(errors[:, 3] * (1 + errors[:, 3] ** 2) >= errors[:, 2]).sum()} of {CHECKED}"),
-        ("peak memory [GB]", f"{resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6:.2f}"),
+        ("peak memory [GB]", f"{peak_memory():.2f}"),
     ]  # fmt: skip
     rows.append(first_answer(option, setting, options))
     lines = ["**Every way up.** Reduced model against full solves, same direct solver.", "",

@@ -68,7 +68,7 @@ def test_plan_writes_everything_and_says_the_verdict(call, script, tmp_path):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"JOINTS": []}, "400 mm long, the longest piece that the printer .* no joint is allowed"),
+        ({"JOINTS": []}, "400 mm long; the longest piece that the printer .* no joint is allowed"),
         ({"MASS": 0.0}, "Mass of the person = 0 kg; it must lie between 20 and 250 kg"),
         ({"MASS": 400.0}, "Mass of the person = 400 kg; it must lie between 20 and 250 kg"),
         ({"BED": 30.0, "HEIGHT": 15.0}, "its stud is 17 mm long .* more than the printer takes"),

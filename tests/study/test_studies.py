@@ -59,7 +59,7 @@ def study_of(path: Path) -> Study:
 def test_every_study_gives_finite_reserves_on_a_coarse_mesh(path):
     """Each study of the project's own answers on one coarse mesh, the first two options."""
     study = study_of(path)
-    coarse = replace(study, options=study.options[:2], refinements=(0.6,))
+    coarse = replace(study, options=study.options[:2], refinements=(0.4,))
     result = run(coarse)
     assert not result.failed
     assert all(0 < row.worst.reserve < np.inf for row in result.rows)

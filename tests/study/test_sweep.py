@@ -35,7 +35,7 @@ SETTING = StickWindow(
 @pytest.fixture(scope="module")
 def part_mesh():
     """Coarse mesh of the joint."""
-    return mesh_part(PART, refinement=0.4)
+    return mesh_part(PART, refinement=0.3)
 
 
 @pytest.fixture(scope="module")

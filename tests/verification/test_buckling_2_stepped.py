@@ -41,6 +41,7 @@ POSTS = {
     "d 10 on 14": (80, 10, 40, 14, 353.0186),
     "d 6 on 10": (50, 6, 100, 10, 85.2432),
 }
+QUICK = "d 10 on 14"
 
 
 def bending(d):
@@ -91,14 +92,16 @@ def solid_post(low, high, l2, d1, d2):
     return Model(mesh_part(part).mesh, {"post": rotate_stiffness(stiffness(PT), frame((1, 0, 0)))})
 
 
-@pytest.mark.parametrize("name", POSTS)
+@pytest.mark.parametrize(
+    "name", [n if n == QUICK else pytest.param(n, marks=pytest.mark.slow) for n in POSTS]
+)
 def test_solid_post(name, verify):
     """The post as a solid buckles as beams that carry the step's own flexibility.
 
     The closed form takes the step for a rigid section. As a solid the post is 2.0 to 2.7 % below
     it, also on finer meshes: 0.3 to 0.6 % is shear, the rest the yielding of the step. That is
     more than the 2 % that the case expected, and so found by a second way: the flexibility of
-    a window round the step, put into the beams.
+    a window round the step, put into the beams. The stoutest post is the quick one of the three.
     """
     l1, d1, l2, d2, target = POSTS[name]
     held = Supported(solid_post(0, l1 + l2, l2, d1, d2), [Fixed("base")])

@@ -83,7 +83,7 @@ def test_pin(verify, round_it, across):
     found = pushed(half_plate(round_it, across), [*CASES, *WITHOUT_PEAK])
     for ratio, (angle, peak) in CASES.items():
         name = f"pin, E'dR/Q {ratio:g}, {round_it} cells"
-        verify("CONT-4", f"{name}: angle", found[ratio][0], angle, atol=1.5, **NODES)
+        verify("CONT-4", f"{name}: angle [degrees]", found[ratio][0], angle, atol=1.5, **NODES)
         verify("CONT-4", f"{name}: peak", found[ratio][1], peak, rtol=0.02, **NODES)
         verify("CONT-4", f"{name}: peak, closed form", found[ratio][1], persson_peak(angle),
                rtol=0.01, why="the node-contact figures lie 1 to 2 % below the closed form",

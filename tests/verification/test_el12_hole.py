@@ -151,7 +151,7 @@ def test_edge_factor_off_axis(name, verify):
         )
         verify(
             "EL-12",
-            f"{name}: angle of {label}, closed form",
+            f"{name}: angle of {label}, closed form [degrees]",
             fine[pick(smooth)],
             angle,
             atol=1.1e-3,
@@ -169,7 +169,7 @@ def test_edge_factor_off_axis(name, verify):
         )
         verify(
             "EL-12",
-            f"{name}: angle of {label}",
+            f"{name}: node of {label} [degrees]",
             angles[pick(edge)],
             angle,
             atol=1.41,

@@ -11,6 +11,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
 RECORD = ROOT / ".verification.json"
+DIGITS = 1e-4  # relative tolerance below which only the digits of a target are checked
 
 
 def block(name: str, text: str, page: Path = ROOT / "README.md") -> None:
@@ -22,24 +23,25 @@ def block(name: str, text: str, page: Path = ROOT / "README.md") -> None:
 
 
 def table(rows: list[dict]) -> str:
-    """Markdown table: for each case and source the number that differs most."""
-    worst: dict[tuple, dict] = {}
+    """Markdown table: for each case and source the number that is nearest its tolerance."""
+    nearest: dict[tuple, dict] = {}
     count: dict[tuple, int] = {}
     for row in rows:
         key = (row["case"], row["source"], row["grade"])
         count[key] = count.get(key, 0) + 1
-        if key not in worst or row["difference"] > worst[key]["difference"]:
-            worst[key] = row
+        if key not in nearest or _nearness(row) > _nearness(nearest[key]):
+            nearest[key] = row
     lines = [
-        "| case | source, grade | numbers | differs most | target | ours | difference |",
-        "|---|---|---|---|---|---|---|",
+        "| case | source, grade | numbers | nearest its tolerance | target | ours "
+        "| difference | allowed |",
+        "|---|---|---|---|---|---|---|---|",
     ]
-    for key, row in sorted(worst.items(), key=lambda item: _order(item[0])):
+    for key, row in sorted(nearest.items(), key=lambda item: _order(item[0])):
         why = f" ({row['why']})" if row["why"] else ""
         lines.append(
             f"| {row['case']} | {row['source']}, {row['grade']}{why} | {count[key]} | "
             f"{row['quantity']} | {row['target']:.6g} | {row['ours']:.6g} | "
-            f"{_percent(row['difference'])} |"
+            f"{_amount(row, 'difference')} | {_amount(row, 'allowed')} |"
         )
     return "\n".join(lines)
 
@@ -50,8 +52,20 @@ def _order(key: tuple) -> tuple:
     return name, int(digits or 0), key
 
 
-def _percent(difference: float) -> str:
-    return "round-off" if difference < 1e-9 else f"{100 * difference:.2g} %"
+def _nearness(row: dict) -> tuple[bool, float]:
+    """Share of its tolerance that a number uses.
+
+    One that is held to the digits of its target says little by that share: it comes last.
+    """
+    to_its_digits = row["allowed"] < DIGITS * row["size"]
+    return not to_its_digits, row["difference"] / max(row["allowed"], 1e-300)
+
+
+def _amount(row: dict, name: str) -> str:
+    """Difference or tolerance as the tolerance is meant: in percent, or in the number's unit."""
+    if name == "difference" and row[name] < 1e-9 * (row["size"] or 1.0):
+        return "round-off"
+    return f"{100 * row[name] / row['size']:.2g} %" if row["relative"] else f"{row[name]:.2g}"
 
 
 if __name__ == "__main__":
