@@ -30,8 +30,8 @@ from orthofem.failure.hotspot import LEAST_POINTS, averaged, averaging, check_re
 from orthofem.failure.layers import LAYERS, layers_index, layers_reserve
 from orthofem.failure.max_strain import max_strain_index
 from orthofem.failure.max_stress import MAX_STRESS, max_stress_index, max_stress_reserve
-from orthofem.failure.modes import MODES, governing_mode, utilisation
-from orthofem.failure.pruning import largest_demand, stress_sizes
+from orthofem.failure.modes import BEHIND, MODES, governing_mode, utilisation
+from orthofem.failure.pruning import largest_demand, stress_sizes, unit_sizes
 from orthofem.failure.reserve import reserve_factor
 from orthofem.failure.tsai_hill import TSAI_HILL, tsai_hill_index, tsai_hill_reserve
 from orthofem.failure.tsai_wu import TSAI_WU, tsai_wu_index, tsai_wu_reserve
@@ -44,6 +44,7 @@ CRITERIA = {
 }
 
 __all__ = [
+    "BEHIND",
     "BORDER",
     "BORDER_MODES",
     "CRITERIA",
@@ -88,6 +89,7 @@ __all__ = [
     "tsai_hill_reserve",
     "tsai_wu_index",
     "tsai_wu_reserve",
+    "unit_sizes",
     "utilisation",
     "worst_of",
 ]

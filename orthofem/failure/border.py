@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from orthofem.errors import check_finite
 from orthofem.failure.criterion import reserve_of_square
+from orthofem.failure.governing import Governing, check_units
 from orthofem.failure.modes import MODES
 from orthofem.tensors import FloatArray
 
@@ -19,26 +18,8 @@ BORDER_MODES = (MODES.index("border parts"), MODES.index("border slides"))
 _CHUNK = 1_000_000
 
 
-@dataclass(frozen=True)
-class BorderVerdict:
-    """What governs each variant on a border.
-
-    Parameters
-    ----------
-    reserve : ndarray of shape (n_variants,)
-        Smallest reserve factor. [-]
-    point : ndarray of int of shape (n_variants,)
-        Place of it among the points.
-    index : ndarray of shape (n_variants,)
-        Failure index there under the load as it is. [-]
-    mode : ndarray of int of shape (n_variants,)
-        Mode there at the reserve, as a place in `MODES`.
-    """
-
-    reserve: FloatArray
-    point: NDArray[np.intp]
-    index: FloatArray
-    mode: NDArray[np.intp]
+class BorderVerdict(Governing):
+    """What governs each variant on a border."""
 
 
 def border_index(traction: ArrayLike, tension: ArrayLike, shear: ArrayLike) -> FloatArray:
@@ -188,17 +169,7 @@ def evaluate_border(
     >>> verdict.reserve, [MODES[k] for k in verdict.mode]
     (array([2. , 1.5]), ['border parts', 'border slides'])
     """
-    unit, loads = check_finite("unit_traction", unit_traction), check_finite("loads", combinations)
-    if unit.ndim != 3 or len(unit) != 3 or not unit.shape[1]:
-        raise ValueError(
-            f"unit_traction has shape {unit.shape}; it must be (3, n_points, n_unit) with at least "
-            "one point."
-        )
-    if loads.ndim != 2 or len(loads) != unit.shape[2]:
-        raise ValueError(
-            f"combinations has shape {loads.shape}; with {unit.shape[2]} unit loads it must be "
-            f"({unit.shape[2]}, n_variants)."
-        )
+    unit, loads = check_units("unit_traction", unit_traction, combinations, 3)
     tension, shear = np.broadcast_arrays(*_strengths(tension, shear), np.empty(unit.shape[1]))[:2]
     reserve = np.full(loads.shape[1], np.inf)
     point = np.zeros(loads.shape[1], dtype=np.intp)

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from orthofem.errors import check_finite
 from orthofem.failure.criterion import Criterion
+from orthofem.failure.governing import Governing, check_units
 from orthofem.failure.modes import governing_mode
 from orthofem.failure.reserve import reserve_factor
 from orthofem.materials.strengths import Strengths
@@ -21,27 +22,15 @@ _CHUNK = 16_384
 
 
 @dataclass(frozen=True)
-class Verdict:
-    """What governs each variant.
+class Verdict(Governing):
+    """What governs each variant in a region: `Governing`, and the stress there.
 
     Parameters
     ----------
-    reserve : ndarray of shape (n_variants,)
-        Smallest reserve factor. [-]
-    point : ndarray of int of shape (n_variants,)
-        Place of it among the points.
-    index : ndarray of shape (n_variants,)
-        Failure index there under the load as it is. [-]
-    mode : ndarray of int of shape (n_variants,)
-        Mode there at the reserve, as a place in `MODES`.
     stress : ndarray of shape (6, n_variants)
         Stress there under the load as it is, print axes. [MPa]
     """
 
-    reserve: FloatArray
-    point: NDArray[np.intp]
-    index: FloatArray
-    mode: NDArray[np.intp]
     stress: FloatArray
 
 
@@ -109,18 +98,7 @@ def evaluate(
 
 
 def _checked(unit_stress, combinations, fixed):
-    unit = check_finite("unit_stress", six("unit_stress", unit_stress))
-    loads = check_finite("combinations", combinations)
-    if unit.ndim != 3 or unit.shape[1] == 0:
-        raise ValueError(
-            f"unit_stress has shape {unit.shape}; it must be (6, n_points, n_unit) with at least "
-            "one point."
-        )
-    if loads.ndim != 2 or len(loads) != unit.shape[2]:
-        raise ValueError(
-            f"combinations has shape {loads.shape}; with {unit.shape[2]} unit loads it must be "
-            f"({unit.shape[2]}, n_variants)."
-        )
+    unit, loads = check_units("unit_stress", unit_stress, combinations, 6)
     if fixed is None:
         return unit, loads, None
     base = check_finite("fixed", six("fixed", fixed))

@@ -23,6 +23,15 @@ MODES = (
     "border slides",
 )
 """Ways of breaking: six that a stress decides, then two that the traction on a border decides."""
+BEHIND = {
+    "layers part": ("Zt",),
+    "layers slide": ("S_interlaminar", "S23", "S13"),
+    "bead breaks along": ("Xt",),
+    "beads part in the layer": ("Yt", "Xt"),
+    "crushing": ("Xc", "Zc"),
+    "material breaks": ("tension", "Xt"),
+}
+"""Strengths that a mode rests on, as a material names them; the first that it has counts."""
 _NEEDED = (
     ("Zt",),
     ("S23", "S13"),

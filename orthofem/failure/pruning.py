@@ -66,6 +66,31 @@ def largest_demand(strengths: Strengths, criteria: tuple[Criterion, ...]) -> flo
     return max(climbed(units[:, i]) for i in order[-3:]) * _MARGIN
 
 
+def unit_sizes(unit_stress: ArrayLike) -> FloatArray:
+    """Size of the stress at each point under each unit load by itself, whatever the axes.
+
+    Times the largest share of each unit load and summed, no less than the size of any
+    combination of those shares.
+
+    Parameters
+    ----------
+    unit_stress : array_like of shape (6, n_points, n_unit)
+        Stress under each unit load, any axes. [MPa per unit load]
+
+    Returns
+    -------
+    sizes : ndarray of shape (n_points, n_unit)
+        [MPa per unit load]
+
+    Examples
+    --------
+    >>> unit_sizes(np.array([3.0, 0, 0, 0, 4, 0])[:, None, None]).round(3)
+    array([[6.403]])
+    """
+    scaled = np.asarray(unit_stress, float) * _ROOT[:, None, None]
+    return np.sqrt(np.einsum("ipu,ipu->pu", scaled, scaled))
+
+
 def stress_sizes(unit_stress: ArrayLike, combinations: ArrayLike) -> FloatArray:
     """Size of the stress at each point under each combination, whatever the axes.
 

@@ -79,8 +79,8 @@ def check_blow(stiffness: StickStiffness, blow: Blow, stations: ArrayLike) -> Bl
     (True, True)
     """
     stations = check_finite("stations", stations).reshape(-1)
-    held = {"tip_stiffness": math.inf, "grip": math.inf, "hand_stiffness": math.inf}
-    quick = energy_form(stiffness, replace(blow, method="energy", **held))
+    held = replace(blow, tip_stiffness=math.inf, grip=math.inf, hand_stiffness=math.inf)
+    quick = energy_form(stiffness, replace(held, method="energy"))
     stepped = blow_history(stiffness, replace(blow, method="stepped"))
     return BlowCheck(
         stations,

@@ -85,32 +85,38 @@ def march(struck: Struck, step: float, count: int, audit: bool = False) -> BlowH
         One instant in the middle of every step.
     """
     omega, n = struck.modes.omega[:, None], struck.spring.size
-    floor, mass, speed = Floor.under(struck), struck.blow.mass, struck.blow.speed
-    even, lag = np.cos(omega * step), np.sin(omega * step) / omega
+    floor, mass = Floor.under(struck), struck.blow.mass
+    shape, spring = struck.shape, struck.spring
     # forces act as blows between free swings: made larger so that a steady one bends as it should
     more = np.tan(omega * step / 2.0) / (omega * step / 2.0)
-    lift, back, turn = step * more * struck.shape, step * more, omega**2 * lag
+    lift, back = step * more * shape / omega, step * more / omega
+    swing = np.exp(-1j * omega * step)
     amplitude, push = np.empty((count, omega.size, n)), np.empty((count, n))
     tip, energy = np.empty((count, 2, n)), np.empty((count, n))
-    q, rate = np.zeros((2, omega.size, n))
-    place, speed = np.full(n, speed * step / 2.0), np.full(n, speed)
-    foothold, spent, stored = np.zeros((2, n)), 0.0, 0.0
+    state = np.zeros((omega.size, n), complex)  # amplitude, and rate over angular frequency
+    q, rate = state.real, state.imag
+    speed = np.full(n, struck.blow.speed)
+    place = speed * step / 2.0
+    foothold, spent, stored = np.zeros((2, n)), np.zeros(n), np.zeros(n)
     for i in range(count):
-        overlap = np.maximum(0.0, place - (struck.shape * q).sum(axis=0))
-        amplitude[i], push[i] = q, struck.spring * overlap
-        before, was = rate, speed
-        rate, speed = rate + lift * push[i], speed - step / mass * push[i]
+        amplitude[i] = q
+        overlap = np.maximum(0.0, place - np.einsum("kv,kv->v", shape, amplitude[i]))
+        push[i] = spring * overlap
+        before, was = (rate.copy(), speed.copy()) if audit else (rate, speed)
+        rate += lift * push[i]
+        speed -= step / mass * push[i]
         if floor is not None:
-            tip[i], foothold, taken, stored = floor.hold(q, foothold)
-            rate = rate + back * (floor.shape.T @ tip[i])
+            tip[i], foothold, taken, stored = floor.hold(amplitude[i], foothold)
+            rate += back * (floor.shape.T @ tip[i])
             spent = spent + taken
         if audit:
-            swing = ((before + rate) ** 2 / 4.0 + omega**2 * q**2) / more
-            swing = swing.sum(axis=0) + mass * (was + speed) ** 2 / 4.0 + push[i] * overlap
-            energy[i] = (swing / 2.0 + spent + stored) / 1000.0
-        q, rate = even * q + lag * rate, even * rate - turn * q
-        place = place + step * speed
-    times = (np.arange(count) + 0.5) * step
+            moving = ((before + rate) ** 2 / 4.0 + amplitude[i] ** 2) * omega**2 / more
+            held = mass * (was + speed) ** 2 / 4.0 + push[i] * overlap
+            energy[i] = ((moving.sum(axis=0) + held) / 2.0 + spent + stored) / 1000.0
+        state *= swing
+        place += step * speed
+    times = np.arange(0.5, count) * step
     slip = None if floor is None else tip / 1000.0
-    energy = energy if audit else None
-    return BlowHistory(struck, times, push / 1000.0, amplitude, slip, energy)
+    return BlowHistory(
+        struck, times, push / 1000.0, amplitude, slip, energy if audit else None
+    )  # fmt: skip

@@ -40,9 +40,7 @@ def shear_areas(thread: Thread, engagement: float, carrying: float = 1.0) -> tup
     >>> [round(area, 1) for area in shear_areas(trapezoidal(20, 4), 24.0)]
     [678.6, 678.6]
     """
-    check_positive("engaged length", engagement, "mm")
-    check_positive("share of the turns that carry", carrying)
-    counted = engagement * check_between("share of the turns that carry", carrying, 0.0, 1.0)
+    counted = _counted(engagement, carrying)
     if thread.flank == 30.0:
         return stripping_areas(thread, counted)
     area = SIMPLE_SHARE * math.pi * thread.d2 * counted
@@ -96,9 +94,7 @@ def thread_pressure(
     carrying : float
         Share of the engaged turns that is counted. [-]
     """
-    check_positive("share of the turns that carry", carrying)
-    counted = engagement * check_between("share of the turns that carry", carrying, 0.0, 1.0)
-    return flank_pressure(thread, force, counted)
+    return flank_pressure(thread, force, _counted(engagement, carrying))
 
 
 def bearing_pressure(force: float, outer: float, inner: float) -> float:
@@ -118,3 +114,10 @@ def bearing_pressure(force: float, outer: float, inner: float) -> float:
     """
     check_ring(outer, inner)
     return force / (math.pi / 4.0 * (outer**2 - inner**2))
+
+
+def _counted(engagement: float, carrying: float) -> float:
+    """Engaged length whose turns carry. [mm]."""
+    check_positive("engaged length", engagement, "mm")
+    check_positive("share of the turns that carry", carrying)
+    return engagement * check_between("share of the turns that carry", carrying, 0.0, 1.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
@@ -173,6 +174,15 @@ class _Read:
     criteria: tuple
     limit: float
 
+    @cached_property
+    def reach(self) -> np.ndarray:
+        """Demand that no unit load goes beyond at each place, whatever it adds up to, (n, 6)."""
+        return self.limit * failure.unit_sizes(self.stress)
+
+    def demand(self, points: np.ndarray, resultants: np.ndarray) -> np.ndarray:
+        """Demand that each variant does not go beyond at some places, (n_points, n_variants)."""
+        return self.limit * failure.stress_sizes(self.stress[:, points], resultants)
+
 
 def _criteria(names: Sequence[str], printed) -> tuple:
     kept = applicable(names, printed.loaded.strengths)
@@ -180,18 +190,32 @@ def _criteria(names: Sequence[str], printed) -> tuple:
 
 
 def _lowest_of(loading: Loading, read: Sequence[_Read]) -> tuple:
-    """Lowest reserve of a load case: a few likely places first, then all that could be worse."""
-    reach = [one.limit * failure.stress_sizes(one.stress, loading.resultants) for one in read]
+    """Lowest reserve of a load case: a few likely places first, then all that could be worse.
+
+    What could be worse is told twice: by the largest part that each unit load plays in any
+    variant, which costs next to nothing, and where that leaves places over, by the size of their
+    stress. Regions that reach furthest come first and leave the others little to say.
+    """
+    every = np.arange(loading.resultants.shape[1])
+    largest = np.abs(loading.resultants).max(axis=1)
+    reach = [one.reach @ largest for one in read]
     best = (np.inf, "", "", (np.nan,) * 3, 0)
-    for one, demand in zip(read, reach, strict=True):
-        likely = np.argpartition(-demand.max(axis=1), min(LIKELY, len(demand)) - 1)[:LIKELY]
-        best = _lower(best, one, loading, likely, np.arange(demand.shape[1]))
-    for one, demand in zip(read, reach, strict=True):
+    for k in np.argsort([-most.max() for most in reach]):
+        one, left = read[k], np.flatnonzero(reach[k] * best[0] >= 1.0)
+        if not left.size:
+            continue
+        demand = one.demand(left, loading.resultants)
+        best = _lower(best, one, loading, left[_likely(demand.max(axis=1))], every)
         may = demand * best[0] >= 1.0
         if may.any():
             points, variants = np.flatnonzero(may.any(axis=1)), np.flatnonzero(may.any(axis=0))
-            best = _lower(best, one, loading, points, variants)
+            best = _lower(best, one, loading, left[points], variants)
     return best
+
+
+def _likely(demand: np.ndarray) -> np.ndarray:
+    """The few places of the largest demand."""
+    return np.argpartition(-demand, min(LIKELY, len(demand)) - 1)[:LIKELY]
 
 
 def _lower(best: tuple, one: _Read, loading: Loading, points, variants) -> tuple:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from orthofem import materials
-from orthofem.failure import CRITERIA, largest_demand, stress_sizes
+from orthofem.failure import CRITERIA, largest_demand, stress_sizes, unit_sizes
 from orthofem.tensors import frame, to_print_axes
 
 USED = (CRITERIA["tsai_hill"], CRITERIA["layers"])
@@ -31,3 +31,13 @@ def test_size_is_the_same_in_all_axes():
     unit, loads = rng.standard_normal((6, 40, 3)), rng.standard_normal((3, 7))
     turned = to_print_axes(unit, frame((1.0, 2.0, -0.5)))
     np.testing.assert_allclose(stress_sizes(turned, loads), stress_sizes(unit, loads), rtol=1e-12)
+
+
+def test_unit_sizes_bound_every_combination():
+    """Sizes of units times largest shares, summed, are reached by none and near for one unit."""
+    rng = np.random.default_rng(72)
+    unit, loads = rng.standard_normal((6, 40, 3)), rng.standard_normal((3, 7))
+    reach = unit_sizes(unit) @ np.abs(loads).max(axis=1)
+    assert (stress_sizes(unit, loads).max(axis=1) <= reach).all()
+    alone = np.array([[2.0], [0.0], [0.0]])
+    np.testing.assert_allclose(stress_sizes(unit, alone)[:, 0], 2 * unit_sizes(unit)[:, 0])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from orthofem.loads.case import LoadCase
+from orthofem.loads.cases.reasons import BRITTLE, CONSUMER_TEST
 from orthofem.loads.person import Person
 from orthofem.loads.statics import on_tip_and_hand, point_load
 from orthofem.loads.stick import Stick
@@ -37,7 +38,7 @@ def joint_squeeze(person: Person, stick: Stick) -> LoadCase:
         stick,
         on_tip_and_hand(load, stick.length),
         notes=(
-            "a comparison with a published consumer test, as described by a test house",
+            CONSUMER_TEST,
             "the stud takes all of it where the shoulders do not touch",
         ),
         cut_out=200.0,
@@ -67,7 +68,7 @@ def pull_apart(person: Person, stick: Stick) -> LoadCase:
         "handle of trekking poles at least 300 N (S), as reported",
         "S",
         2.0,
-        "ultimate over proof 2.0 for brittle failure, idea of ISO 10328 (M-m); factor E",
+        BRITTLE,
         ("along the axis",),
         stick,
         on_tip_and_hand(load, stick.length),

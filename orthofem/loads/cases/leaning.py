@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from orthofem.errors import check_between
 from orthofem.loads.case import LoadCase
+from orthofem.loads.cases.reasons import BRITTLE, CONSUMER_TEST
 from orthofem.loads.person import Person
 from orthofem.loads.statics import by_variant, clamped_at, on_tip_and_hand, point_load
 from orthofem.loads.stick import Stick
@@ -80,7 +81,7 @@ def handle_push(person: Person, stick: Stick, clamp_below: float = 50.0) -> Load
         ("clamped below the handle", "standing on the tip"),
         stick,
         by_variant(clamped, standing),
-        notes=("a comparison with a published consumer test, as described by a test house",),
+        notes=(CONSUMER_TEST,),
         clamped=(stick.length - clamp_below, None),
     )
 
@@ -109,12 +110,12 @@ def off_axis_lean(person: Person, stick: Stick) -> LoadCase:
         "beside its axis, 60 s; bow at mid-length below 20 mm there (S)",
         "S",
         2.0,
-        "ultimate over proof 2.0 for brittle failure, idea of ISO 10328 (M-m); factor E",
+        BRITTLE,
         ("60 s",),
         stick,
         on_tip_and_hand(load, stick.length),
         notes=(
-            "a comparison with a published consumer test, as described by a test house",
+            CONSUMER_TEST,
             "how the ends were held in that test is not stated: the comparison is indicative",
         ),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from orthofem.loads.case import LoadCase
+from orthofem.loads.cases.reasons import BRITTLE
 from orthofem.loads.hand import STRONG, hand_torque
 from orthofem.loads.person import Person
 from orthofem.loads.screw import preload_of_torque, shoulder_radius, thread_torque
@@ -46,7 +47,7 @@ def twist(person: Person, stick: Stick) -> LoadCase:
         "staff: fit on Replogle 1983 and others (E)",
         "E",
         2.0,
-        "ultimate over proof 2.0 for brittle failure, idea of ISO 10328 (M-m); factor E",
+        BRITTLE,
         tuple(f"{grip}, {way}" for grip in grips for way in ways),
         stick,
         _twisted(torque, stick),
@@ -99,7 +100,7 @@ def hand_tightening(
         "1985 (P; fit E), friction of PLA on PLA 0.12 to 0.38, Santana et al. 2020 (P)",
         "E",
         2.0,
-        "ultimate over proof 2.0 for brittle failure, idea of ISO 10328 (M-m); factor E",
+        BRITTLE,
         tuple(labels),
         stick,
         _twisted(-np.array(torque), stick),
