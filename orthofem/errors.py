@@ -66,9 +66,12 @@ def check_finite(name: str, values: ArrayLike) -> np.ndarray:
     Raises
     ------
     ValueError
-        If any entry is NaN or infinite; the message names the first one.
+        If any entry is no number, NaN or infinite; the message names the first one.
     """
-    array = np.asarray(values, dtype=float)
+    try:
+        array = np.asarray(values, dtype=float)
+    except (TypeError, ValueError) as error:
+        raise ValueError(f"{name} = {values!r}; give a number, or numbers of one shape.") from error
     bad = ~np.isfinite(array)
     if bad.any():
         where = tuple(int(i) for i in np.argwhere(bad)[0])

@@ -170,14 +170,15 @@ def supported_blocks(model: Model, held: np.ndarray, upper: bool = False) -> sp.
     is_held[held] = True
     is_held = is_held.reshape(-1, 3)
     row = np.repeat(np.arange(len(is_held)), np.diff(matrix.indptr))
-    touched = is_held.any(axis=1)
-    touched = np.flatnonzero(touched[row] | touched[matrix.indices])
+    at_hold = np.logical_or.reduce(is_held, axis=1)
+    touched = np.flatnonzero(at_hold[row] | at_hold[matrix.indices])
     rows, columns = row[touched], matrix.indices[touched]
     away = is_held[rows][:, :, None] | is_held[columns][:, None, :]
     matrix.data[touched] = np.where(away, 0.0, matrix.data[touched])
-    for place in touched[rows == columns]:
-        own = is_held[row[place]]
-        matrix.data[place, own, own] = _diagonal_scale(model)
+    own, corner = touched[rows == columns][:, None], np.arange(3)
+    diagonal = matrix.data[own, corner, corner]
+    held_there = is_held[rows[rows == columns]]
+    matrix.data[own, corner, corner] = np.where(held_there, _diagonal_scale(model), diagonal)
     return matrix
 
 

@@ -65,11 +65,7 @@ class Pardiso:
     """
 
     def __init__(self, upper: sp.csr_matrix | sp.bsr_matrix, kept: np.ndarray | None = None):
-        if library() is None:
-            raise ModelError(
-                "No supernodal direct solver on this platform; use method='iterative' or "
-                "'scipy', or install one: pip install mkl (x86-64 only)."
-            )
+        _needed()
         block = upper.blocksize[0] if upper.format == "bsr" else 1
         self.n_unknowns = upper.shape[0]
         self._rows = self.n_unknowns // block
@@ -86,14 +82,15 @@ class Pardiso:
         if block > 1:
             self._settings[_BLOCK - 1] = block
         nothing = np.zeros((self.n_unknowns, 1))
-        self.remaining = None
+        self.remaining: np.ndarray | None = None
+        answer = nothing
         if kept is not None:
             self._kept[kept] = 1
             self._settings[_CONDENSE - 1] = 2  # condense, and keep the factor
-            self.remaining = np.zeros((len(kept), len(kept)))
+            self.remaining = answer = np.zeros((len(kept), len(kept)))
         self._finalizer = weakref.finalize(self, _release, self._handle, self._rows)
         self._call(ANALYSE, nothing, nothing)
-        self._call(FACTORISE, nothing, nothing if kept is None else self.remaining)
+        self._call(FACTORISE, nothing, answer)
 
     def solve(self, right: np.ndarray, phase: int = SOLVE) -> np.ndarray:
         """Unknowns (n_unknowns, n_loads) for right-hand sides of that shape.
@@ -118,6 +115,17 @@ class Pardiso:
             )
 
 
+def _needed() -> ctypes.CDLL:
+    """The library, or what to do without it."""
+    loaded = library()
+    if loaded is None:
+        raise ModelError(
+            "No supernodal direct solver on this platform; use method='iterative' or "
+            "'scipy', or install one: pip install mkl (x86-64 only)."
+        )
+    return loaded
+
+
 def _call(phase, rows, handle, settings, matrix, right, answer) -> int:
     """One call of the library; returns its error code."""
     values, pointers, columns, kept = matrix
@@ -129,7 +137,7 @@ def _call(phase, rows, handle, settings, matrix, right, answer) -> int:
     def at(array: np.ndarray):
         return array.ctypes.data_as(ctypes.c_void_p)
 
-    library().pardiso(
+    _needed().pardiso(
         at(handle), number(1), number(1), number(_POSITIVE_DEFINITE), number(phase), number(rows),
         at(values), at(pointers), at(columns), at(kept), number(right.shape[1]), at(settings),
         number(0), at(right), at(answer), ctypes.byref(error),

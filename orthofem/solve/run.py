@@ -77,10 +77,10 @@ class Supported:
         model = self.model
         if not len(load_sets):
             raise ValueError("No load set given; pass [[load, ...], ...], or [[]] for no load.")
-        applied = np.stack([_nodal_forces(model, loads) for loads in load_sets], axis=-1)
+        applied = np.stack([nodal_forces(model, loads) for loads in load_sets], axis=-1)
         forces = applied.reshape(-1, len(load_sets))
         if any(isinstance(support, Balanced) for support in self.supports):
-            _check_balance(model, applied, self.supports)
+            check_balance(model, applied, self.supports)
         prescribed = np.zeros(model.space.n_unknowns)
         prescribed[self._held] = self._values
         answer = np.repeat(prescribed[:, None], len(load_sets), axis=1)
@@ -96,7 +96,7 @@ class Supported:
             model=model,
             displacement=answer.reshape(shape).transpose(1, 0, 2),
             applied=applied.transpose(1, 0, 2),
-            free_strain=[_free_strain(model, loads) for loads in load_sets],
+            free_strain=[free_strain_of(model, loads) for loads in load_sets],
             method=self._factor.method,
             residual=residual,
             iterations=tuple(self._factor.iterations[-len(load_sets) :]),
@@ -120,19 +120,22 @@ def solve(
     return Supported(model, supports, method).solve(load_sets)
 
 
-def _nodal_forces(model: Model, loads: Sequence[Load]) -> np.ndarray:
+def nodal_forces(model: Model, loads: Sequence[Load]) -> np.ndarray:
+    """Forces of loads that act together, (n_nodes, 3). [N]."""
     total = np.zeros((model.space.nodes.shape[1], 3))
     for load in loads:
         total += load.forces(model)
     return check_finite("nodal forces", total)
 
 
-def _free_strain(model: Model, loads: Sequence[Load]) -> np.ndarray | None:
+def free_strain_of(model: Model, loads: Sequence[Load]) -> np.ndarray | None:
+    """Strain without stress that loads bring; None if they bring none."""
     fields = [load.field(model) for load in loads if isinstance(load, ThermalStrain)]
     return np.sum(fields, axis=0) if fields else None
 
 
-def _check_balance(model: Model, applied: np.ndarray, supports) -> None:
+def check_balance(model: Model, applied: np.ndarray, supports) -> None:
+    """Refuse loads (n_nodes, 3, n_loads) that `Balanced` supports cannot hold."""
     nodes = model.space.nodes
     if any(not isinstance(support, Balanced) for support in supports):
         raise ValueError("Balanced() takes away all rigid motion: use it alone, without Fixed().")

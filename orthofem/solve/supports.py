@@ -78,7 +78,7 @@ class Balanced:
         """Unknowns held, and their displacement. [mm]."""
         unknowns = []
         for nodes in connected_bodies(space):
-            unknowns.append(_six_unknowns(space.nodes, nodes))
+            unknowns.append(six_unknowns(space.nodes, nodes))
         chosen = np.concatenate(unknowns)
         return chosen, np.zeros(len(chosen))
 
@@ -130,8 +130,8 @@ def check_no_free_motion(space: ElementSpace, held: np.ndarray) -> None:
         if strength[0] == 0.0:
             free = directions
         if len(free):
-            body = f" of {_body_name(space, nodes)}" if len(bodies) > 1 else ""
-            names = "; ".join(_motion_name(motion) for motion in _tidy(free))
+            body = f" of {body_name(space, nodes)}" if len(bodies) > 1 else ""
+            names = "; ".join(motion_name(motion) for motion in plain_basis(free))
             raise ModelError(
                 f"The supports leave motion{body} free: {names}. "
                 "Hold it with Fixed(...), or use Balanced() if the loads balance."
@@ -158,7 +158,7 @@ def _nodes(space: ElementSpace, where: Place) -> np.ndarray:
     return nodes
 
 
-def _six_unknowns(points: np.ndarray, nodes: np.ndarray) -> np.ndarray:
+def six_unknowns(points: np.ndarray, nodes: np.ndarray) -> np.ndarray:
     """Three nodes far apart, and the six of their nine unknowns that hold the body best."""
     local = points[:, nodes]
     start = local[:, :1]
@@ -186,7 +186,8 @@ def _strongest_rows(rows: np.ndarray) -> np.ndarray:
     return np.array(chosen)
 
 
-def _body_name(space: ElementSpace, nodes: np.ndarray) -> str:
+def body_name(space: ElementSpace, nodes: np.ndarray) -> str:
+    """Regions that a body is made of, in words."""
     inside = np.zeros(space.nodes.shape[1], dtype=bool)
     inside[nodes] = True
     names = [
@@ -197,7 +198,7 @@ def _body_name(space: ElementSpace, nodes: np.ndarray) -> str:
     return f"the body made of {', '.join(names)}" if names else f"a body of {len(nodes)} nodes"
 
 
-def _tidy(free: np.ndarray) -> np.ndarray:
+def plain_basis(free: np.ndarray) -> np.ndarray:
     """Basis of the free motions with as many plain ones as there are (row echelon)."""
     rows = free.copy()
     pivot_row = 0
@@ -215,7 +216,8 @@ def _tidy(free: np.ndarray) -> np.ndarray:
     return rows
 
 
-def _motion_name(motion: np.ndarray) -> str:
+def motion_name(motion: np.ndarray) -> str:
+    """Slide and turn, (6,), in words."""
     slide, turn = motion[:3], motion[3:]
     if np.linalg.norm(turn) < 1e-6:
         return f"sliding along {_direction(slide)}"

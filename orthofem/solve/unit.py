@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from .loads import Resultant
+from .loads import Load, Resultant
 from .model import Model
 from .run import Supported
 from .solution import Solution
@@ -73,7 +73,7 @@ def balanced_unit_responses(
     return UnitResponses(Supported(model, [Balanced()], method).solve(sets), point)
 
 
-def balanced_pulls(loaded: str, opposite: str, about) -> list[list[Resultant]]:
+def balanced_pulls(loaded: str, opposite: str, about) -> list[list[Load]]:
     """Six load sets: a unit resultant on one surface and its balance on the other."""
     return [
         [
@@ -105,7 +105,7 @@ def held_unit_responses(
     return UnitResponses(Supported(model, supports, method).solve(sets), point)
 
 
-def held_pulls(loaded: str, about) -> list[list[Resultant]]:
+def held_pulls(loaded: str, about) -> list[list[Load]]:
     """Six load sets: a unit resultant on one surface."""
     return [[Resultant(loaded, tuple(u[:3]), tuple(u[3:]), about)] for u in np.eye(6)]
 

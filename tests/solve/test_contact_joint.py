@@ -93,13 +93,22 @@ def test_a_smooth_stud_pulls_out(model):
 
 
 def test_tightened_against_an_open_shoulder(model):
-    """Tightening draws the pieces together; with nothing to press on it costs no force."""
-    drawn = Touching(model, [Balanced()], {FACE: ThreadTie(pull=0.05)})
-    assert not drawn.scales
-    found = drawn.solve([[]])
-    ends = [found.solution.mean_displacement(end)[0, 0] for end in ("lower_end", "upper_end")]
-    assert ends[1] - ends[0] == pytest.approx(-0.05, rel=1e-6)
-    assert np.abs(found.solution.stress).max() < 1e-6
+    """Tightening with nothing to press on is refused, and what to do is told."""
+    with pytest.raises(ModelError, match="by 0.05 mm and presses nothing.*shoulder=.bonded."):
+        Touching(model, [Balanced()], {FACE: ThreadTie(pull=0.05)})
+
+
+def test_tightened_less_than_the_gap():
+    """A shoulder with a gap is pressed by a travel beyond the gap only."""
+    joint = JOINTS["printed_stud"](core_diameter=20.0, shoulder="bonded")
+    whole = mesh_part(joint.part(Shaft(outer_diameter=32.0)), refinement=0.3)
+    model = Model(split(whole, [FACE]).mesh, PLA)
+    with pytest.raises(ModelError, match="presses nothing"):
+        Touching(model, [Balanced()], {FACE: ThreadTie(pull=0.02, seat_clearance=0.03)})
+    pieces = Touching(model, [Balanced()], {FACE: ThreadTie(pull=0.04, seat_clearance=0.03)})
+    found = pieces.solve([[]])
+    assert not pieces.scales
+    assert found.zone(f"{FACE} seat").resultant()[0, 0] > 0
 
 
 def test_tightened_shoulders_press():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -111,7 +111,7 @@ class ThreadTie:
 Law = Bonded | Glued | Contact | ThreadTie
 
 
-def to_split(laws: dict[str, Law]) -> list[str]:
+def to_split(laws: Mapping[str, Law]) -> list[str]:
     """Names of the interfaces that the mesh must be split along.
 
     Examples

@@ -10,7 +10,7 @@ from scipy.linalg import eigh
 
 from ..loads import rigid_motions
 from ..space import ElementSpace
-from ..supports import _body_name, _motion_name, _tidy, connected_bodies
+from ..supports import body_name, connected_bodies, motion_name, plain_basis
 from .zones import Zone
 
 STOPS = 0.01
@@ -57,10 +57,10 @@ class Motions:
         body = int(sizes.argmax())
         _, strength, ways = np.linalg.svd(self.parts[:, body])
         rank = int((strength > ROUGH * strength[0]).sum())
-        tidy = _tidy(ways[:rank])
+        tidy = plain_basis(ways[:rank])
         tidy[np.abs(tidy) < ROUGH * np.abs(tidy).max(axis=1, keepdims=True)] = 0.0
-        motions = "; ".join(_motion_name(motion) for motion in tidy)
-        return f"{_body_name(self.space, self.bodies[body])}: {motions}"
+        motions = "; ".join(motion_name(motion) for motion in tidy)
+        return f"{body_name(self.space, self.bodies[body])}: {motions}"
 
 
 def loose_motions(space: ElementSpace, held: np.ndarray, centre: np.ndarray) -> Motions:

@@ -56,7 +56,7 @@ def newton(loaded: Loaded, start: State | None, last: LastFactor, steps: int) ->
         w, closed = start.unknowns, start.closed
         sliding = stiff * np.hypot(*problem.slip(w)) > bound
     for step in range(1, steps + 1):
-        new = _linear_step(loaded, closed, sliding, problem.slip(w), last)
+        new = linear_step(loaded, closed, sliding, problem.slip(w), last)
         first = step == 1 and start is None
         length = 1.0 if first else loaded.least_along(w, new - w)
         w = new if length == 1.0 else w + length * (new - w)
@@ -76,7 +76,7 @@ def newton(loaded: Loaded, start: State | None, last: LastFactor, steps: int) ->
 def polished(loaded: Loaded, start: State, last: LastFactor) -> State | None:
     """One step from a settled state; None where it would change a point."""
     slip = loaded.problem.slip(start.unknowns)
-    w = _linear_step(loaded, start.closed, start.sliding, slip, last)
+    w = linear_step(loaded, start.closed, start.sliding, slip, last)
     now = _closed(loaded, w, start.closed)
     moving = loaded.problem.rubbing_stiffness * np.hypot(*loaded.problem.slip(w)) > loaded.bound
     if (now != start.closed).any() or (moving != start.sliding).any() or not _balanced(loaded, w):
@@ -98,7 +98,7 @@ def _balanced(loaded: Loaded, w: np.ndarray) -> bool:
     return bool(np.linalg.norm(loaded.gradient(w)) <= BALANCED * size)
 
 
-def _linear_step(loaded: Loaded, closed, sliding, slip, last: LastFactor) -> np.ndarray:
+def linear_step(loaded: Loaded, closed, sliding, slip, last: LastFactor) -> np.ndarray:
     """Least of the quadratic energy that these states give."""
     problem = loaded.problem
     pushed = problem.press_stiffness * (loaded.shift - problem.clearance) * closed

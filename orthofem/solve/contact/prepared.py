@@ -15,10 +15,10 @@ from ..model import Model
 from ..supports import (
     Balanced,
     Support,
-    _six_unknowns,
     check_no_free_motion,
     connected_bodies,
     hold,
+    six_unknowns,
 )
 from .basis import SplitBasis, split_basis, tied_nodes
 from .condense import Condensed, condense
@@ -108,7 +108,7 @@ class Prepared:
         """Unknowns of the split mesh that the supports hold, and their displacement."""
         space, joined = self.model.space, self.joined
         if any(isinstance(support, Balanced) for support in self.supports):
-            unknowns = np.concatenate([_six_unknowns(space.nodes, b) for b in self._largest()])
+            unknowns = np.concatenate([six_unknowns(space.nodes, b) for b in self._largest()])
             return unknowns, np.zeros(len(unknowns))
         parts = [support.held(space) for support in self.supports]
         if not parts:

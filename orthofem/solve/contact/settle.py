@@ -10,7 +10,7 @@ from orthofem.errors import ModelError
 
 from .energy import Loaded, Problem
 from .factor import LastFactor
-from .newton import State, newton, polished
+from .newton import State, linear_step, newton, polished
 
 STEPS = 200
 ROUNDS = 80
@@ -112,6 +112,26 @@ def settle(
         f"{change:.1e} of itself (wanted {BOUND:g}). Lower the coefficient of friction, or use "
         "smaller elements on the interface."
     )
+
+
+def all_closed(
+    problem: Problem, forces: np.ndarray, last: LastFactor
+) -> list[Settled] | list[None]:
+    """Where to start for each load (n, n_loads): every point closed, as if bonded.
+
+    One factor serves all loads. None where friction has a say.
+    """
+    if len(problem.rubbing):
+        return [None] * forces.shape[1]
+    nothing = np.zeros(len(problem.clearance))
+    closed, sliding = np.ones(len(nothing), dtype=bool), np.zeros(0, dtype=bool)
+    found = []
+    for force in forces.T:
+        loaded = Loaded(problem, force, np.zeros(0), nothing, np.zeros(problem.weak.shape[1]))
+        w = linear_step(loaded, closed, sliding, problem.slip(np.zeros(len(force))), last)
+        state = State(w, loaded.opening(w) < 0, sliding, 0)
+        found.append(Settled(state, nothing, np.zeros((2, 0)), 0))
+    return found
 
 
 def _bound(problem: Problem, pressing: np.ndarray) -> np.ndarray:

@@ -11,16 +11,18 @@ import numpy as np
 
 from orthofem.errors import ModelError, check_finite, unknown
 
+from ..dense import one_dense_thread
 from ..loads import Load
 from ..model import Model
-from ..run import RESIDUAL_LIMIT, _check_balance, _free_strain, _nodal_forces
+from ..run import RESIDUAL_LIMIT, check_balance, free_strain_of, nodal_forces
 from ..solution import Solution
 from ..supports import Balanced, Support
+from .drawn import check_pressed
 from .factor import LastFactor
 from .laws import Law
 from .prepared import Prepared
 from .result import ContactSolution
-from .settle import STEPS, Settled, settle
+from .settle import STEPS, Settled, all_closed, settle
 from .states import zone_forces, zone_state
 from .zones import zones_of
 
@@ -52,8 +54,8 @@ class Touching:
     ValueError
         If an interface is unknown, not split, or split but bonded.
     ModelError
-        If pieces overlap by more than the interference given, supports leave the pieces loose
-        even if bonded, or memory does not suffice.
+        If pieces overlap by more than the interference given, tightening presses nothing,
+        supports leave the pieces loose even if bonded, or memory does not suffice.
     """
 
     model: Model
@@ -70,6 +72,7 @@ class Touching:
         zones = zones_of(self.model, dict(self.laws))
         prepared = Prepared(self.model, self.supports, zones, self.method)
         prepared.held  # noqa: B018  refuse bad supports when it is made
+        check_pressed(self.model.space, zones)
         object.__setattr__(self, "prepared", prepared)
 
     @property
@@ -113,10 +116,10 @@ class Touching:
             raise ValueError(
                 f"mix has shape {factors.shape}; wanted ({len(load_sets)}, number of loads)."
             )
-        free = [_free_strain(self.model, loads) for loads in load_sets]
+        free = [free_strain_of(self.model, loads) for loads in load_sets]
         if mix is not None and any(f is not None for f in free):
             raise ValueError("Load sets with a free strain cannot be mixed; solve them by name.")
-        applied = np.stack([_nodal_forces(self.model, loads) for loads in load_sets], axis=-1)
+        applied = np.stack([nodal_forces(self.model, loads) for loads in load_sets], axis=-1)
         forces = applied.reshape(-1, len(load_sets)) @ factors
         self._check(forces)
         settled, unknowns, torques, steps = self._settled(forces)
@@ -130,7 +133,7 @@ class Touching:
             joined = np.zeros((prepared.joined.n_unknowns // 3, 3, n_loads))
             np.add.at(joined, prepared.tied, forces.reshape(-1, 3, n_loads))
             view: Any = SimpleNamespace(space=prepared.joined)
-            _check_balance(view, joined, self.supports)
+            check_balance(view, joined, self.supports)
         never = prepared.free
         work = np.abs(never.fields.T @ forces)
         size = np.abs(forces).sum(axis=0)
@@ -147,7 +150,7 @@ class Touching:
     def _settled(self, forces: np.ndarray):
         """Reduce the loads, then find the state of each; a like load's state is the start."""
         prepared = self.prepared
-        condensed, problem, turns = prepared.condensed, prepared.problem, prepared.turns
+        condensed, turns = prepared.condensed, prepared.turns
         offset = prepared.basis.prescribed
         right = forces.copy()
         if offset.any():
@@ -159,20 +162,8 @@ class Touching:
         if turns is not None:
             turned = turns.response.T @ right + (turns.forces.T @ offset)[:, None]
             onto -= turns.reduced[condensed.kept] @ np.linalg.solve(turns.compliance, turned)
-        settled: list[Settled] = []
-        steps: list[int] = []
-        last = LastFactor()
-        for load in range(forces.shape[1]):
-            like, ratio = _likeness(onto[:, : load + 1])
-            if self.scales and like is not None and ratio is not None:
-                settled.append(settled[like].scaled(ratio))
-                steps.append(0)
-                continue
-            start = settled[like] if like is not None else None
-            settled.append(settle(problem, onto[:, load], start, last, self.steps))
-            steps.append(settled[-1].steps)
-            if settled[-1].weak is not None:
-                raise self._came_off(load, settled[-1].weak)
+        with one_dense_thread():
+            settled = self._one_by_one(onto)
         unknowns = np.stack([state.unknowns for state in settled], axis=1)
         torques = np.zeros((0, forces.shape[1]))
         if turns is not None:
@@ -182,7 +173,24 @@ class Touching:
         coordinates = condensed.expand(reduced)
         coordinates[condensed.kept] = unknowns
         answer = prepared.basis.matrix @ coordinates + offset[:, None]
-        return settled, answer, torques, tuple(steps)
+        return settled, answer, torques, tuple(state.steps for state in settled)
+
+    def _one_by_one(self, onto: np.ndarray) -> list[Settled]:
+        """State under each load (n_kept, n_loads), all with the factor of the one before."""
+        problem, last = self.prepared.problem, LastFactor()
+        settled: list[Settled] = []
+        cold = all_closed(problem, onto, last)
+        for load in range(onto.shape[1]):
+            like, ratio = _likeness(onto[:, : load + 1])
+            if self.scales and like is not None and ratio is not None:
+                settled.append(settled[like].scaled(ratio))
+                continue
+            start = cold[load] if like is None else settled[like]
+            found = settle(problem, onto[:, load], start, last, self.steps)
+            if found.weak is not None:
+                raise self._came_off(load, found.weak)
+            settled.append(found)
+        return settled
 
     def _came_off(self, load: int, weak: np.ndarray) -> ModelError:
         """What to say when only the weak springs hold a piece."""

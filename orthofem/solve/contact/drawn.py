@@ -1,0 +1,51 @@
+"""Whether tightening a thread presses anything together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from orthofem.errors import ModelError
+
+from ..space import ElementSpace
+from ..supports import connected_bodies
+from .zones import Zone
+
+CLOSES = 0.1
+"""Share of a thread's travel by which a point must close to count as in its way. [-]"""
+
+
+def check_pressed(space: ElementSpace, zones: Sequence[Zone]) -> None:
+    """Refuse a tightened thread that draws its pieces together with nothing in between.
+
+    Raises
+    ------
+    ModelError
+        If no point of any interface closes while the thread travels.
+    """
+    if not any(zone.pull for zone in zones):
+        return
+    body = np.empty(space.nodes.shape[1], dtype=int)
+    for number, nodes in enumerate(connected_bodies(space)):
+        body[nodes] = number
+    for zone in zones:
+        if not zone.pull:
+            continue
+        first, second = (body[nodes[0]] for nodes in zone.tied)
+        field = np.zeros((len(body), 3))
+        field[body == second] = zone.pull * zone.axis
+        # a piece that hangs together round the thread is strained by it, whatever else touches
+        if first != second and not any(_closes(other, field, zone.pull) for other in zones):
+            raise ModelError(
+                f"Tightening '{zone.name}' draws its pieces together by {abs(zone.pull):g} mm and "
+                "presses nothing: no face across its axis touches within that. Let the faces that "
+                'it should press touch (shoulder="bonded" in a joint), give them Contact(), or '
+                "leave pull out."
+            )
+
+
+def _closes(zone: Zone, field: np.ndarray, pull: float) -> bool:
+    change = zone.press @ field.ravel()
+    closing = change < -CLOSES * abs(pull)
+    return bool((closing & (change + zone.clearance < 0)).any())
