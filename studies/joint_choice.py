@@ -90,6 +90,7 @@ def study(cases: tuple[str, ...] = ("everyday_walking", "full_weight", "side_kic
         setting=StickWindow(PERSON, STICK, cases),
         focus=("side_kick",),
         printer=Printer(),
+        outline=SHAFT,
         note=(
             "Shoulders are left open unless the option says otherwise: the two faces do not "
             "touch, so the stud carries everything. Hand tightening cannot keep them closed in "

@@ -10,7 +10,7 @@ import typer
 from orthofem import report
 from orthofem.errors import pick
 from orthofem.parts import JOINTS
-from orthofem.report.files import TEMPLATES
+from orthofem.report.folder import TEMPLATES
 
 
 def new(

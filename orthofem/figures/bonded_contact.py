@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.ticker import NullLocator
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 from orthofem.figures.style import INK, SOFT, WIDTH, drawing
 
 _BONDED, _CONTACT = "#d98a29", "#0b3c5d"
@@ -43,7 +43,7 @@ class BondedContact:
             )
         for name in ("bonded", "contact"):
             values = np.asarray(getattr(self, name), float)
-            _sized("BondedContact", name, values, shape)
+            sized("BondedContact", name, values, shape)
             if not (values >= 0).all():
                 raise ValueError(f"BondedContact: a factor in {name} is below zero: {values}.")
 
@@ -74,7 +74,7 @@ def bonded_contact(table: BondedContact, axes: Axes) -> None:
             at += 1.0
             ticks.append(at)
             names.append(words)
-            _pair(axes, *np.clip(both[:, option, case], low, high), at)
+            _pair(axes, np.clip(both[:, option, case], low, high), at)
             axes.annotate(
                 _change(*both[:, option, case]), (1.0, at), (4, 0), va="center",
                 xycoords=("axes fraction", "data"), textcoords="offset points",
@@ -92,7 +92,8 @@ def bonded_contact(table: BondedContact, axes: Axes) -> None:
     _dress(axes, low, high)
 
 
-def _pair(axes: Axes, bonded: float, contact: float, at: float) -> None:
+def _pair(axes: Axes, factors: np.ndarray, at: float) -> None:
+    bonded, contact = factors
     axes.plot([bonded, contact], [at, at], color=SOFT, linewidth=2.0, zorder=2)
     axes.plot([bonded], [at], marker="s", markersize=7, markerfacecolor="white", color=_BONDED,
               markeredgewidth=1.8, zorder=3)  # fmt: skip
@@ -102,7 +103,8 @@ def _pair(axes: Axes, bonded: float, contact: float, at: float) -> None:
 def _change(bonded: float, contact: float) -> str:
     if np.isinf(bonded) or np.isinf(contact) or bonded == 0:
         return "same" if bonded == contact else "—"
-    return f"{100 * (contact / bonded - 1):+.0f} %"
+    change = round(100 * (contact / bonded - 1))
+    return f"{change:+d} %" if change else "same"
 
 
 def _dress(axes: Axes, low: float, high: float) -> None:

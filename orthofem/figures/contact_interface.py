@@ -13,7 +13,7 @@ from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.figure import FigureBase
 from matplotlib.ticker import MaxNLocator
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 from orthofem.figures.style import PALE, WIDTH, drawing, title
 
 # Light to dark; what is zero stays white.
@@ -55,10 +55,10 @@ class ContactPicture:
     def __post_init__(self) -> None:
         """Check the shapes, and that nothing pulls or overlaps."""
         n = np.shape(self.corners)[1]
-        _sized("ContactPicture", "corners", self.corners, (2, n, 3))
+        sized("ContactPicture", "corners", self.corners, (2, n, 3))
         for name in ("pressure", "opening"):
             values = np.asarray(getattr(self, name), float)
-            _sized("ContactPicture", name, values, (n,))
+            sized("ContactPicture", name, values, (n,))
             if not (values >= 0).all():
                 raise ValueError(
                     f"ContactPicture: {name} goes down to {values.min():g}; give what is pressed "
@@ -84,8 +84,8 @@ def contact_interface(picture: ContactPicture, figure: FigureBase) -> None:
         Where to draw; a figure of its own if left out.
     """
     left, right = figure.subplots(1, 2, sharex=True, sharey=True)
-    _panel(left, picture, picture.pressure, _PRESSED, "pressure, mean over a face [MPa]")
-    _panel(right, picture, picture.opening, _PARTED, "opening, mean over a face [mm]")
+    _panel(left, picture, picture.pressure, _PRESSED, "pressure [MPa]")
+    _panel(right, picture, picture.opening, _PARTED, "opening [mm]")
     left.set_ylabel(picture.axes[1])
     title(figure, picture.title)
     if picture.words:
@@ -94,7 +94,10 @@ def contact_interface(picture: ContactPicture, figure: FigureBase) -> None:
 
 def _panel(axes: Axes, picture: ContactPicture, values: Numbers, tones: list, words: str) -> None:
     values = np.asarray(values, float)
-    scale = _steps(float(values.max()), tones)
+    doubles = _uneven(values, len(tones))
+    bounds = _bounds(float(values.max()), len(tones), doubles)
+    map_ = ListedColormap(tones)
+    scale = ScalarMappable(BoundaryNorm(bounds, map_.N), map_)
     colours = scale.to_rgba(values)
     colours[values <= _NOTHING * max(values.max(), _NOTHING)] = 1.0
     faces = np.moveaxis(np.asarray(picture.corners, float), 0, -1)
@@ -112,18 +115,27 @@ def _panel(axes: Axes, picture: ContactPicture, values: Numbers, tones: list, wo
     axes.set_xlabel(picture.axes[0])
     axes.xaxis.set_major_locator(MaxNLocator(4))
     bar = axes.figure.colorbar(
-        scale, ax=axes, location="top", label=words, aspect=26, spacing="proportional"
-    )
-    bar.ax.xaxis.set_major_locator(MaxNLocator(4))
-    bar.outline.set_visible(False)  # type: ignore[operator]
+        scale, ax=axes, location="top", label=words + (", each tone doubles" if doubles else ""),
+        aspect=26, spacing="uniform" if doubles else "proportional",
+    )  # fmt: skip
+    if doubles:
+        bar.set_ticks(bounds.tolist(), labels=[f"{bound:.3g}" for bound in bounds])
+    else:
+        bar.ax.xaxis.set_major_locator(MaxNLocator(4))
+    bar.outline.set_visible(False)
 
 
-def _steps(largest: float, tones: list[str]) -> ScalarMappable:
-    """Steps of a round size from zero to above the largest value."""
+def _uneven(values: np.ndarray, tones: int) -> bool:
+    """Whether even steps would give most of what is not zero the lightest tone."""
+    some = values[values > 0]
+    return bool(some.size and np.median(some) < some.max() / tones)
+
+
+def _bounds(largest: float, tones: int, doubles: bool) -> np.ndarray:
+    """Steps from zero to above the largest value: of a round size, or each twice the last."""
     largest = largest or 1.0
-    rough = largest / len(tones)
+    rough = largest / (2 ** (tones - 1) if doubles else tones)
     unit = 10.0 ** np.floor(np.log10(rough))
     step = next(unit * m for m in (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10) if unit * m >= rough)
-    bounds = step * np.arange(len(tones) + 1)
-    map_ = ListedColormap(tones)
-    return ScalarMappable(BoundaryNorm(bounds, map_.N), map_)
+    rising = 2.0 ** np.arange(tones) if doubles else np.arange(1, tones + 1)
+    return step * np.concatenate([[0.0], rising])

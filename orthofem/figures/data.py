@@ -10,7 +10,8 @@ import numpy as np
 Numbers = np.ndarray
 
 
-def _sized(owner: str, name: str, values: Any, shape: tuple[int, ...]) -> None:
+def sized(owner: str, name: str, values: Any, shape: tuple[int, ...]) -> None:
+    """Refuse an array of another shape."""
     found = np.shape(values)
     if found != shape:
         raise ValueError(f"{owner}: {name} has shape {found}; it must be {shape}.")
@@ -53,15 +54,15 @@ class SurfacePicture:
     def __post_init__(self) -> None:
         """Check that the arrays fit each other."""
         n, m = self.points.shape[1], self.triangles.shape[1]
-        _sized("SurfacePicture", "points", self.points, (3, n))
-        _sized("SurfacePicture", "triangles", self.triangles, (3, m))
-        _sized("SurfacePicture", "group", self.group, (m,))
+        sized("SurfacePicture", "points", self.points, (3, n))
+        sized("SurfacePicture", "triangles", self.triangles, (3, m))
+        sized("SurfacePicture", "group", self.group, (m,))
         if self.values is not None:
-            _sized("SurfacePicture", "values", self.values, (n,))
+            sized("SurfacePicture", "values", self.values, (n,))
         if self.displacement is not None:
-            _sized("SurfacePicture", "displacement", self.displacement, (3, n))
+            sized("SurfacePicture", "displacement", self.displacement, (3, n))
         if self.cut is not None:
-            _sized("SurfacePicture", "cut", self.cut, (m,))
+            sized("SurfacePicture", "cut", self.cut, (m,))
 
 
 @dataclass(frozen=True)
@@ -97,12 +98,12 @@ class SectionPicture:
     def __post_init__(self) -> None:
         """Check that the arrays fit each other."""
         n, m = self.points.shape[1], self.triangles.shape[1]
-        _sized("SectionPicture", "points", self.points, (2, n))
-        _sized("SectionPicture", "triangles", self.triangles, (3, m))
-        _sized("SectionPicture", "group", self.group, (m,))
-        _sized("SectionPicture", "frame", self.frame, (3, 3))
+        sized("SectionPicture", "points", self.points, (2, n))
+        sized("SectionPicture", "triangles", self.triangles, (3, m))
+        sized("SectionPicture", "group", self.group, (m,))
+        sized("SectionPicture", "frame", self.frame, (3, 3))
         if self.values is not None:
-            _sized("SectionPicture", "values", self.values, (*np.shape(self.values)[:-1], n))
+            sized("SectionPicture", "values", self.values, (*np.shape(self.values)[:-1], n))
 
     def of(self, name: str) -> Numbers:
         """Triangles (3, k) of one group."""
@@ -230,7 +231,7 @@ class IndexCut:
         """Check that there is an index to draw."""
         if self.section.values is None:
             raise ValueError("IndexCut: the section has no values; give the failure index.")
-        _sized("IndexCut", "section.values", self.section.values, self.section.points.shape[1:])
+        sized("IndexCut", "section.values", self.section.values, self.section.points.shape[1:])
 
 
 @dataclass(frozen=True)
@@ -262,7 +263,7 @@ class ModeCut:
 
     def __post_init__(self) -> None:
         """Check that every point has a mode."""
-        _sized("ModeCut", "mode", self.mode, self.section.points.shape[1:])
+        sized("ModeCut", "mode", self.mode, self.section.points.shape[1:])
         mode = np.asarray(self.mode)
         if mode.size and (mode.min() < -1 or mode.max() >= len(self.modes)):
             raise ValueError(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 
 LEAST = 12  # fewer directions make no map
 
@@ -22,7 +22,7 @@ def _checked(owner: str, directions: Numbers, reserve: Numbers, marks: dict) -> 
         length = np.linalg.norm(np.asarray(way, float), axis=0)
         if not (np.isfinite(length).all() and (length > 0).all()):
             raise ValueError(f"{owner}: {name} holds no direction; give three numbers, not all 0.")
-    _sized(owner, "reserve", reserve, shape[1:])
+    sized(owner, "reserve", reserve, shape[1:])
     bad = np.flatnonzero(~(np.asarray(reserve, float) > 0))
     if bad.size:
         raise ValueError(
@@ -68,8 +68,8 @@ class OrientationMap:
         """Check that there is one of everything for each direction."""
         _checked("OrientationMap", self.directions, self.reserve, self.marks)
         shape = np.shape(self.reserve)
-        _sized("OrientationMap", "mode", self.mode, shape)
-        _sized("OrientationMap", "impractical", self.impractical, shape)
+        sized("OrientationMap", "mode", self.mode, shape)
+        sized("OrientationMap", "impractical", self.impractical, shape)
 
 
 @dataclass(frozen=True)
@@ -113,9 +113,9 @@ class OrientationTradeoff:
         _checked("OrientationTradeoff", self.directions, self.reserve, {})
         shape = np.shape(self.reserve)
         for name in ("support_volume", "height", "impractical"):
-            _sized("OrientationTradeoff", name, getattr(self, name), shape)
+            sized("OrientationTradeoff", name, getattr(self, name), shape)
         if len(self.mode):
-            _sized("OrientationTradeoff", "mode", self.mode, shape)
+            sized("OrientationTradeoff", "mode", self.mode, shape)
 
     @property
     def undominated(self) -> Numbers:

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 from orthofem.figures.style import INK, SOFT, WIDTH, drawing, option_line
 
 _SHOULDER: Any = (0, (4, 2))
@@ -47,10 +47,10 @@ class LoadShare:
         """Check the shapes, and that the pull rises."""
         shape = (len(self.states), len(self.pull))
         for name in ("stud", "shoulder"):
-            _sized("LoadShare", name, getattr(self, name), shape)
-        _sized("LoadShare", "opening", self.opening, shape[:1])
+            sized("LoadShare", name, getattr(self, name), shape)
+        sized("LoadShare", "opening", self.opening, shape[:1])
         if self.checks is not None:
-            _sized("LoadShare", "checks", self.checks, (3, np.shape(self.checks)[-1]))
+            sized("LoadShare", "checks", self.checks, (3, np.shape(self.checks)[-1]))
         if shape[0] == 0 or (np.diff(self.pull) <= 0).any() or shape[1] < 2:
             raise ValueError(
                 f"LoadShare has {shape[0]} states and pulls {self.pull}; give one state at least "

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 
 
 @dataclass(frozen=True)
@@ -47,10 +47,10 @@ class StickMargins:
     def __post_init__(self) -> None:
         """Check the shapes, the order of the stretches, and that margins are above zero."""
         n = len(self.margin)
-        _sized("StickMargins", "outline", self.outline, (2, np.shape(self.outline)[-1]))
-        _sized("StickMargins", "edges", self.edges, (n + 1,))
-        _sized("StickMargins", "reserve", self.reserve, (n,))
-        _sized("StickMargins", "detailed", self.detailed, (n,))
+        sized("StickMargins", "outline", self.outline, (2, np.shape(self.outline)[-1]))
+        sized("StickMargins", "edges", self.edges, (n + 1,))
+        sized("StickMargins", "reserve", self.reserve, (n,))
+        sized("StickMargins", "detailed", self.detailed, (n,))
         if not n or (np.diff(self.edges) < 0).any():
             raise ValueError(
                 f"StickMargins: edges are {np.asarray(self.edges)} mm; they must rise from tip to "

@@ -65,8 +65,8 @@ def _across(axes: Axes, cost: np.ndarray) -> None:
 
 def _keys() -> list[Any]:
     return [
-        Line2D([], [], label="undominated plans, as whole sticks", **_BEST),
-        Line2D([], [], label="all looked at, by the fast models without bowing", **_CLOUD),
+        Line2D([], [], label="plans, as whole sticks", **_BEST),
+        Line2D([], [], label="others judged: beaten, or too like them", **_CLOUD),
         Line2D([], [], color=INK, linewidth=1.4, label="1: what is wanted"),
     ]
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from orthofem.figures.data import Numbers, _sized
+from orthofem.figures.data import Numbers, sized
 
 
 @dataclass(frozen=True)
@@ -45,9 +45,9 @@ class StickPlan:
     def __post_init__(self) -> None:
         """Check the shapes, the order of the pieces, and that margins are numbers above zero."""
         n = len(self.margin)
-        _sized("StickPlan", "outline", self.outline, (2, np.shape(self.outline)[-1]))
-        _sized("StickPlan", "edges", self.edges, (n + 1,))
-        _sized("StickPlan", "upright", self.upright, (n,))
+        sized("StickPlan", "outline", self.outline, (2, np.shape(self.outline)[-1]))
+        sized("StickPlan", "edges", self.edges, (n + 1,))
+        sized("StickPlan", "upright", self.upright, (n,))
         if not n or (np.diff(self.edges) <= 0).any():
             raise ValueError(
                 f"StickPlan: edges are {np.asarray(self.edges)} mm; they must rise from tip to "
@@ -78,7 +78,7 @@ class PlanTradeoff:
     detailed : ndarray of bool of shape (n,)
         Whether a detailed model has confirmed it.
     others : ndarray of shape (3, m)
-        Margin, hours and support of all that was looked at, by the fast models.
+        Margin, hours and support of what was judged beside them.
     """
 
     title: str
@@ -96,7 +96,7 @@ class PlanTradeoff:
         if not n:
             raise ValueError("PlanTradeoff: there is no plan; give one at least.")
         for name in ("hours", "support", "detailed", "names", "ways"):
-            _sized("PlanTradeoff", name, getattr(self, name), (n,))
-        _sized("PlanTradeoff", "others", self.others, (3, np.shape(self.others)[-1]))
+            sized("PlanTradeoff", name, getattr(self, name), (n,))
+        sized("PlanTradeoff", "others", self.others, (3, np.shape(self.others)[-1]))
         if not (np.asarray(self.margin) > 0).all():
             raise ValueError("PlanTradeoff: a margin is zero, below, or not a number.")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from orthofem.figures.data import Numbers, PrintPicture, _sized
+from orthofem.figures.data import Numbers, PrintPicture, sized
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,9 @@ class ReserveTable:
     def __post_init__(self) -> None:
         """Check the shapes and that factors are above zero."""
         shape = (len(self.options), len(self.cases))
-        _sized("ReserveTable", "reserve", self.reserve, shape)
-        _sized("ReserveTable", "wanted", self.wanted, shape[1:])
-        _sized("ReserveTable", "mode", self.mode, shape)
+        sized("ReserveTable", "reserve", self.reserve, shape)
+        sized("ReserveTable", "wanted", self.wanted, shape[1:])
+        sized("ReserveTable", "mode", self.mode, shape)
         if 0 in shape:
             raise ValueError(
                 f"ReserveTable has {shape[0]} options and {shape[1]} cases; give one of each "
@@ -87,7 +87,7 @@ class DeflectionCurves:
     def __post_init__(self) -> None:
         """Check the shapes."""
         shape = (len(self.options), len(self.station))
-        _sized("DeflectionCurves", "displacement", self.displacement, shape)
+        sized("DeflectionCurves", "displacement", self.displacement, shape)
 
 
 @dataclass(frozen=True)
@@ -120,8 +120,8 @@ class RefinementTable:
                 f"RefinementTable: size has shape {shape}; give one row for each of the "
                 f"{len(self.options)} options and two meshes at least."
             )
-        _sized("RefinementTable", "raw", self.raw, shape)
-        _sized("RefinementTable", "averaged", self.averaged, shape)
+        sized("RefinementTable", "raw", self.raw, shape)
+        sized("RefinementTable", "averaged", self.averaged, shape)
 
 
 @dataclass(frozen=True)

@@ -29,23 +29,14 @@ def contact_notes(result: StudyResult) -> dict[str, list[str]]:
         told[name] = [
             _stiffness(found),
             *(_case(worst, found.bonded_case(worst.loading.name)) for worst in answer.worst),
-            *(f"{note}." for note in found.notes),
         ]
+    shared: dict[str, list[str]] = {}
+    for name, answer in touching(result).items():
+        for note in _of(answer).notes:
+            shared.setdefault(f"{note}.", []).append(name)
+    for note, names in shared.items():
+        told.setdefault(", ".join(names), []).append(note)
     return told
-
-
-def contact_ranking(result: StudyResult) -> str:
-    """Whether contact changes which option is stronger; empty without two options in contact."""
-    answers = touching(result)
-    if len(answers) < 2:
-        return ""
-    contact = sorted(answers, key=lambda name: -_margin(answers[name].worst))
-    bonded = sorted(answers, key=lambda name: -_margin(_of(answers[name]).bonded))
-    order = " > ".join(f"'{name}'" for name in contact)
-    if contact == bonded:
-        return f"In contact: {order}. Bonded, the order of these is the same."
-    before = " > ".join(f"'{name}'" for name in bonded)
-    return f"In contact: {order}. Bonded it was: {before}. Touching changes the ranking."
 
 
 def contact_rows(result: StudyResult) -> list[tuple]:
@@ -93,10 +84,6 @@ def _of(answer: Answer) -> Touched:
     return answer.contact
 
 
-def _margin(worst: tuple[Worst, ...]) -> float:
-    return min(entry.reserve / entry.loading.wanted for entry in worst)
-
-
 def _stiffness(found: Touched) -> str:
     return (
         f"against bonded the joint is {_less(found.sideways)} sideways (a force at the reference "
@@ -121,7 +108,7 @@ def _case(contact: Worst, bonded: Worst) -> str:
     mode = "" if contact.mode == bonded.mode else f", by '{contact.mode}' not '{bonded.mode}'"
     return (
         f"{title}: reserve factor {contact.reserve:.2f} in contact, {bonded.reserve:.2f} bonded "
-        f"({change:+.0f} %), {where}{mode}."
+        f"({round(change):+d} %), {where}{mode}."
     )
 
 

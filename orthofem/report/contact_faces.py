@@ -57,13 +57,16 @@ def contact_picture(answer: Answer, worst: Worst, zone: ZoneState) -> figures.Co
     points = answer.model.space.nodes[:, zone.faces.first[:3]]
     corners, axes, alike = laid_flat(points, zone.faces.normals, areas)
     words = (
-        f"closed: {100 * zone.closed_share[column]:.0f} % of the area; largest at one point: "
-        f"{pressure.max():.3g} MPa, {opening.max():.2g} mm"
+        f"means over faces; closed: {100 * zone.closed_share[column]:.0f} % of the area; largest "
+        f"at one point: {pressure.max():.3g} MPa, {opening.max():.2g} mm"
     )
-    mean = [(field * areas).sum(axis=1) / areas.sum(axis=1) for field in (pressure, opening)]
+    pressed, parted = (
+        np.maximum((field * areas).sum(axis=1) / areas.sum(axis=1), 0.0)
+        for field in (pressure, opening)
+    )
     return figures.ContactPicture(
-        f"{answer.option.name}: {worst.loading.title}, {zone.name}", corners,
-        *(np.maximum(values, 0.0) for values in mean), axes, alike, words,
+        f"{answer.option.name}: {worst.loading.title}, {zone.name}", corners, pressed, parted,
+        axes, alike, words,
     )  # fmt: skip
 
 

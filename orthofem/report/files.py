@@ -3,80 +3,30 @@
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
-import jinja2
 import numpy as np
 
-from orthofem import figures
-from orthofem.errors import ModelError
 from orthofem.mesh import write_vtu
 from orthofem.study import ESTIMATE, Answer, StudyResult
 
+from .bench import COLUMNS as BENCH_COLUMNS
+from .bench import bench_alike, bench_how, bench_rows, foretold
 from .contact import COLUMNS as CONTACT_COLUMNS
-from .contact import contact_csv, contact_notes, contact_ranking, contact_rows
+from .contact import contact_csv, contact_notes, contact_rows
+from .contact_change import CHANGE_COLUMNS, change_rows, contact_ranking
+from .folder import TEMPLATES, Progress, check_folder, write_page, write_texts
+from .glance import glance_columns, glance_rows, table_cells
 from .lasting import conditions_notes, lasting_csv, lasting_rows, reserve, years
 from .pictures import all_pictures, file_stem
 from .printing import BRIEF, brief_rows, print_notes, printing_csv
 from .record import record, versions
+from .screw import SCREW_COLUMNS, screw_notes, screw_rows
 from .table import csv_text
-from .verdict import (
-    CAUTION,
-    case_verdicts,
-    certainty,
-    option_notes,
-    overall,
-    standing,
-    where,
-)
-
-Progress = Callable[[str], None]
-TEMPLATES = jinja2.Environment(
-    loader=jinja2.PackageLoader("orthofem.report"), trim_blocks=True, lstrip_blocks=True,
-    undefined=jinja2.StrictUndefined, keep_trailing_newline=True,
-)  # fmt: skip
-
-
-def check_folder(folder: str | Path) -> Path:
-    """Make the output folder and prove that it can be written to, before anything is computed.
-
-    Raises
-    ------
-    ModelError
-        If the folder cannot be made or written to.
-    """
-    folder = Path(folder)
-    probe = folder / f".write-check-{os.getpid()}"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        probe.write_text("")
-        probe.unlink()
-    except OSError as error:
-        raise ModelError(
-            f"Cannot write to folder '{folder}': {error.strerror or error}. "
-            "Give another with --out, or change its permissions."
-        ) from error
-    return folder
-
-
-def write_text(path: Path, text: str) -> Path:
-    """Write a file whole or not at all.
-
-    Raises
-    ------
-    ModelError
-        If it cannot be written: no permission, no space.
-    """
-    temporary = path.with_name(f".{path.name}-{os.getpid()}")
-    try:
-        temporary.write_text(text, encoding="utf-8")
-        temporary.replace(path)
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
-        raise ModelError(f"Cannot write '{path}': {error.strerror or error}.") from error
-    return path
+from .verdict import CAUTION, case_verdicts, option_notes, overall
+from .whole import BOW_COLUMNS, STATION_COLUMNS, whole_csv, whole_page
+from .whole import OPTION_COLUMNS as WHOLE_OPTIONS
 
 
 def write(
@@ -97,44 +47,44 @@ def write(
     paths : list of Path
         Files written: results.csv, results.json, summary.md, fields/*.vtu, figures/*;
         time_and_heat.csv where the study has conditions; printing.csv where it has a printer;
-        contact.csv where pieces touch.
+        contact.csv where pieces touch; whole_stick.csv where it gives the stick's outline.
     """
     folder = check_folder(folder)
-    paths = [
-        write_text(folder / "results.csv", csv_text(result)),
-        write_text(folder / "results.json", json.dumps(record(result), indent=1)),
-    ]
-    if result.printing:
-        paths.append(write_text(folder / "printing.csv", printing_csv(result)))
-    if contact_rows(result):
-        paths.append(write_text(folder / "contact.csv", contact_csv(result)))
-    if lasting_rows(result):
-        paths.append(write_text(folder / "time_and_heat.csv", lasting_csv(result)))
+    paths = write_texts(folder, {
+        "results.csv": csv_text(result),
+        "results.json": json.dumps(record(result), indent=1),
+        "printing.csv": printing_csv(result) if result.printing else "",
+        "contact.csv": contact_csv(result) if contact_rows(result) else "",
+        "whole_stick.csv": whole_csv(result),
+        "time_and_heat.csv": lasting_csv(result) if lasting_rows(result) else "",
+    })  # fmt: skip
     for name, answers in result.answers.items():
         progress(f"{name}: writing fields")
         paths.append(write_fields(answers[-1], folder / "fields" / f"{file_stem(name)}.vtu"))
-    write_text(folder / "summary.md", summary(result, []))  # a figure that fails loses no verdict
-    drawn = []
-    for stem, kind, data in all_pictures(result):
-        progress(f"drawing {stem}")
-        drawn += figures.save(figures.FIGURES[kind](data), folder / "figures" / stem)
-    pictures = [path.relative_to(folder).as_posix() for path in drawn if path.suffix == ".png"]
-    paths.append(write_text(folder / "summary.md", summary(result, pictures)))
-    return paths + drawn
+    page = partial(summary, result)
+    return paths + write_page(folder / "summary.md", page, all_pictures(result), progress)
 
 
 def summary(result: StudyResult, pictures: list[str]) -> str:
     """Page in plain words: verdict, table, how sure, sources, cautions."""
+    found = foretold(result)
     return TEMPLATES.get_template("summary.md.jinja").render(
         result=result, study=result.study, verdict=overall(result), caution=CAUTION,
-        cases=case_verdicts(result), standing=standing, where=where, certainty=certainty,
+        cases=case_verdicts(result), table_cells=table_cells,
+        glance_columns=glance_columns(result), glance_rows=glance_rows(result),
         pictures=pictures, conditions=conditions_notes(result), lasting=lasting_rows(result),
         lasting_reserve=reserve, lasting_years=years,
         print_columns=BRIEF, print_rows=brief_rows(result), print_notes=print_notes(result),
         print_estimate=ESTIMATE, contact=contact_notes(result),
-        contact_ranking=contact_ranking(result), contact_columns=CONTACT_COLUMNS,
-        contact_rows=contact_rows(result),
-        notes=option_notes(result), versions=versions(), materials=_materials(result),
+        contact_ranking=contact_ranking(result), change_columns=CHANGE_COLUMNS,
+        change_rows=change_rows(result), screw_columns=SCREW_COLUMNS,
+        screw_rows=screw_rows(result), screw_notes=screw_notes(result),
+        contact_columns=CONTACT_COLUMNS, contact_rows=contact_rows(result),
+        bench_columns=BENCH_COLUMNS, bench_how=bench_how(found), bench_rows=bench_rows(found),
+        bench_alike=bench_alike(result, found),
+        whole=whole_page(result), whole_options=WHOLE_OPTIONS, whole_stations=STATION_COLUMNS,
+        whole_bows=BOW_COLUMNS, notes=option_notes(result), versions=versions(),
+        materials=_materials(result),
     )  # fmt: skip
 
 

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from orthofem.study import Row
+from orthofem.study import ESTIMATE, Row
 from orthofem.study.batch import BatchResult
 
-from .files import TEMPLATES, write_text
+from .contact import contact_notes
+from .contact_change import CHANGE_COLUMNS, change_rows, contact_ranking
+from .folder import TEMPLATES, write_text
 from .lasting import reserve, short_rows
+from .printing import BRIEF, PIECE_COLUMNS, brief_rows, print_notes, printing_csv
+from .screw import SCREW_COLUMNS, screw_notes, screw_rows
 from .table import COLUMNS, csv_text
-from .verdict import CAUTION, case_verdicts, overall, standing, where
+from .verdict import CAUTION, case_verdicts, overall, standing, unsure, where
 
 
 def write_morning(batch: BatchResult, folder: str | Path) -> list[Path]:
-    """Write a batch's table.csv and morning.md.
+    """Write a batch's table.csv and morning.md, and printing.csv where a study has a printer.
 
     Parameters
     ----------
@@ -30,10 +35,13 @@ def write_morning(batch: BatchResult, folder: str | Path) -> list[Path]:
         If a file cannot be written.
     """
     folder = Path(folder)
-    return [
+    paths = [
         write_text(folder / "table.csv", batch_csv(batch)),
         write_text(folder / "morning.md", morning(batch)),
     ]
+    if any(result.printing for result in batch.results.values()):
+        paths.append(write_text(folder / "printing.csv", batch_printing_csv(batch)))
+    return paths
 
 
 def batch_csv(batch: BatchResult) -> str:
@@ -41,11 +49,22 @@ def batch_csv(batch: BatchResult) -> str:
 
     The same cases give the same text, whatever happened on the way to them.
     """
+    return _joined(COLUMNS, {label: csv_text(r) for label, r in batch.results.items()})
+
+
+def batch_printing_csv(batch: BatchResult) -> str:
+    """Comma-separated table of all printed pieces of all studies."""
+    tables = {label: printing_csv(r) for label, r in batch.results.items() if r.printing}
+    return _joined(PIECE_COLUMNS, tables)
+
+
+def _joined(columns: Sequence[str], tables: Mapping[str, str]) -> str:
+    """Tables of several studies under one header, the study in the first column."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(("study", *COLUMNS))
-    for label, result in batch.results.items():
-        rows = list(csv.reader(io.StringIO(csv_text(result))))
+    writer.writerow(("study", *columns))
+    for label, text in tables.items():
+        rows = list(csv.reader(io.StringIO(text)))
         writer.writerows([label, *row] for row in rows[1:])
     return out.getvalue()
 
@@ -59,6 +78,15 @@ def morning(batch: BatchResult) -> str:
         cases={name: case_verdicts(r) for name, r in results.items()},
         standing=standing, where=where, computed=set(batch.computed), lasting_reserve=reserve,
         lasting={name: short_rows(r) for name, r in results.items()},
+        prints=any(r.printing for r in results.values()), print_columns=BRIEF,
+        print_rows={name: brief_rows(r) for name, r in results.items()},
+        print_notes={name: print_notes(r) for name, r in results.items()},
+        print_estimate=ESTIMATE, unsure=unsure, change_columns=CHANGE_COLUMNS,
+        change_rows={name: change_rows(r) for name, r in results.items()},
+        contact_ranking={name: contact_ranking(r) for name, r in results.items()},
+        screw_columns=SCREW_COLUMNS, screw_notes={n: screw_notes(r) for n, r in results.items()},
+        screw_rows={name: screw_rows(r) for name, r in results.items()},
+        contact={name: contact_notes(r) for name, r in results.items()},
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from orthofem.figures.gather import piece_cells
 from orthofem.mesh import PrintCosts, bed_fit, cheaper_way, fine_skin
 from orthofem.study import SweepResult
 
-from .files import check_folder, write_text
+from .folder import check_folder, write_text
 
 BEST = 10
 """Directions shown with a rigorous bound."""

@@ -20,6 +20,9 @@ from orthofem.study import (
 )
 
 from .contact_faces import contact_pictures
+from .screw import screw_pictures
+from .stick import stick_margins_picture
+from .whole import strongest
 
 BEADS = {
     "along": "all one way",
@@ -40,6 +43,10 @@ def all_pictures(result: StudyResult) -> Iterator[tuple[str, str, object]]:
         "overview",
         figures.Overview(prints[ranked[0][0]], prints[ranked[-1][0]], table),
     )
+    best = strongest(result)
+    if best is not None:
+        title = f"The whole stick, {best}"
+        yield "whole_stick", "stick_margins", stick_margins_picture(result.whole[best], title)
     for case in focus(result):
         if isinstance(result.study.setting, StickWindow):
             yield f"deflection_{case}", "deflection", deflection_curves(result, case)
@@ -49,6 +56,7 @@ def all_pictures(result: StudyResult) -> Iterator[tuple[str, str, object]]:
             if len(set(meshes)) == 1:
                 yield f"refinement_{case}", "refinement", refinement_table(result, case)
     yield from contact_pictures(result, focus(result))
+    yield from screw_pictures(result)
     for name, answers in result.answers.items():
         stem = file_stem(name)
         yield f"{stem}_print", "print_directions", prints[name]
@@ -187,8 +195,9 @@ def _title(answer: Answer, worst: Worst) -> str:
 
 
 def _place(answer: Answer, worst: Worst) -> figures.WorstPlace:
-    readings = (*answer.readings, *answer.borders)
-    radius = next(r.radius for r in readings if r.region == worst.region)
+    lengths = {read.region: read.radius for read in answer.borders}
+    lengths |= {read.region: read.radius for read in answer.readings}
+    radius = lengths[worst.region]
     return figures.WorstPlace(worst.place, worst.index, worst.mode, radius)
 
 

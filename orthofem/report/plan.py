@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from orthofem.failure import BEHIND
 from orthofem.materials import Value
 from orthofem.parts.joints.thread import ThreadedJoint
+from orthofem.study.bench import NINE_OF_TEN
 from orthofem.study.planner import Plan, PlanResult, Remedy
 
 from .verdict import CAUTION
 
-_BEHIND = {
-    "layers part": ("Zt",),
-    "layers slide": ("S_interlaminar", "S23", "S13"),
-    "bead breaks along": ("Xt",),
-    "beads part in the layer": ("Yt", "Xt"),
-    "crushing": ("Xc", "Zc"),
-}
-"""Strengths that a mode of failure rests on most."""
+FAR = 2.0
+"""Buckling loads beyond this many times the wanted one are not told (E). [-]"""
 UNKNOWN = 0.1
 """How far fast models are taken to be off where no detailed one looked (E). [-]"""
 
@@ -71,6 +68,11 @@ def page(result: PlanResult, number: int) -> PlanPage:
     )  # fmt: skip
 
 
+def shared_cautions(found: Sequence[PlanPage]) -> list[str]:
+    """Cautions that all plans have."""
+    return [line for line in found[0].cautions if all(line in one.cautions for one in found)]
+
+
 def verdict(plan: Plan) -> str:
     """What holds a plan back, without promising anything."""
     row = plan.weakest
@@ -80,11 +82,25 @@ def verdict(plan: Plan) -> str:
         meaning = f"below the reserve of {row.wanted:g} asked for"
     else:
         meaning = f"has the reserve of {row.wanted:g} asked for"
-    return (
-        f"{row.place} at {row.station:.0f} mm governs, under '{row.title}' ({row.label}): it "
-        f"stands {row.with_bowing:.2f} times this load, bowing included, {row.wanted:g} times is "
-        f"wanted: margin {plan.margin:.2f}, {meaning}. It fails by: {row.mode}."
+    text = (
+        f"{row.place[0].upper()}{row.place[1:]} at {row.station:.0f} mm governs, under "
+        f"'{row.title}' ({row.label}): it stands {row.with_bowing:.2f} times this load, "
+        f"{row.wanted:g} times is wanted: margin {plan.margin:.2f}, {meaning}. It fails by: "
+        f"{row.how}."
     )
+    return " ".join([text, *_column(plan)])
+
+
+def _column(plan: Plan):
+    """What bowing takes from the place that governs, and how near the stick is to buckling."""
+    row, column = plan.weakest, plan.known.column
+    if row.bows:
+        yield f"Were the stick dead straight and stiff, it would stand {row.reserve:.2f} times."
+    if column is not None and column.limit < FAR * column.wanted:
+        yield (
+            f"As a column the stick buckles at {column.limit:.2g} times '{column.title}'; "
+            f"{column.wanted:g} times is wanted."
+        )
 
 
 def sure(result: PlanResult, plan: Plan):
@@ -125,8 +141,11 @@ def _off(result: PlanResult) -> str:
 
 def _scatter(result: PlanResult, plan: Plan):
     """What the spread of the published strength does to the margin."""
-    values = result.wish.print_way(result.wish.ways[0]).loaded.values
-    for name in _BEHIND.get(plan.weakest.mode, ()):
+    values = result.wish.print_way(plan.spare.way).loaded.values
+    if plan.weakest.mode == "buckles":
+        yield "Buckling rests on stiffness, not on strength: see the test of the whole stick below."
+        return
+    for name in BEHIND.get(plan.weakest.mode, ()):
         value = values.get(name)
         if isinstance(value, Value) and value.low is not None and value.high is not None:
             low, high = (plan.margin * x / value.mean for x in (value.low, value.high))
@@ -134,6 +153,16 @@ def _scatter(result: PlanResult, plan: Plan):
                 f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
                 f"{value.grade}) is reported from {value.low:g} to {value.high:g}: that alone "
                 f"moves the margin from {low:.2f} to {high:.2f}."
+            )
+            return
+        if isinstance(value, Value) and value.cov is not None:
+            spread = NINE_OF_TEN * value.cov
+            low, high = plan.margin * (1 - spread), plan.margin * (1 + spread)
+            yield (
+                f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
+                f"{value.grade}) scatters from print to print by {100 * value.cov:.0f} % "
+                f"(standard deviation, E): nine of ten prints lie between margins of {low:.2f} and "
+                f"{high:.2f}."
             )
             return
     yield "How far the print's strength spreads is not known for this way to fail."
@@ -148,6 +177,11 @@ def raised(plan: Plan):
     yield f"Most cheaply: {_remedy(first)}"
     for other in plan.remedies[1:]:
         yield f"Also: {_remedy(other)}"
+    if plan.margin < 1.0 and max(one.margin for one in plan.remedies) < 1.0:
+        yield (
+            "None of these alone brings the reserve that is asked for: combine them, allow another "
+            "joint or material, or ask less of the stick."
+        )
     yield "Each change by itself, by the fast models; print times are estimates."
 
 
@@ -183,15 +217,15 @@ def cautions(result: PlanResult, plan: Plan):
             "loosening and a bad fit are not in the margin."
         )
         if isinstance(plan.layout.joint, ThreadedJoint):
-            yield from plan.layout.joint.notes
+            yield from (f"{note[0].upper()}{note[1:]}." for note in plan.layout.joint.notes)
     yield (
         "Foot and handle are not judged; neither are fatigue, heat and time: run the joint as a "
         "study of its own for those."
     )
-    slipping = [hold for hold in plan.stick.footholds if hold.slips]
+    slipping = [hold for hold in plan.known.footholds if hold.slips]
     for hold in slipping:
         yield f"'{hold.title}': {hold.words}."
-    yield from plan.stick.notes
+    yield from (f"{note[0].upper()}{note[1:]}." for note in plan.known.notes)
     for part in plan.parts:
         turned = part.cost.support_turned
         if turned < 0.9 * part.cost.support_volume - 1.0:
@@ -206,6 +240,8 @@ def conclusion(result: PlanResult) -> str:
     """The outcome in a few sentences."""
     top = result.top
     text = f"The strongest plan is {top.layout.words}"
+    if top.margin < 1.0:
+        text = f"No plan has all the reserve that is asked for. {text}"
     if top.layout.stations:
         text += f", cut at {', '.join(f'{x:.0f}' for x in top.layout.stations)} mm"
     text += (

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from orthofem import figures
 from orthofem.study import ESTIMATE
 from orthofem.study.planner import PlanResult
 from orthofem.study.versions import versions
 
-from .files import TEMPLATES, check_folder, write_text
-from .plan import conclusion, pages
+from .folder import TEMPLATES, Progress, check_folder, write_page, write_texts
+from .plan import conclusion, pages, shared_cautions
 from .plan_tables import (
     BRIEF_COLUMNS,
     brief_plans,
@@ -28,7 +28,7 @@ from .verdict import CAUTION
 
 
 def write_plans(
-    result: PlanResult, folder: str | Path, progress: Callable[[str], None] = lambda text: None
+    result: PlanResult, folder: str | Path, progress: Progress = lambda text: None
 ) -> list[Path]:
     """Write what the planner found, most valuable first.
 
@@ -46,19 +46,13 @@ def write_plans(
         Files written: plans.csv, parts.csv, plans.json, plan.md, figures/*.
     """
     folder = check_folder(folder)
-    paths = [
-        write_text(folder / "plans.csv", plans_csv(result)),
-        write_text(folder / "parts.csv", parts_csv(result)),
-        write_text(folder / "plans.json", json.dumps(plans_record(result), indent=1)),
-    ]
-    write_text(folder / "plan.md", plan_page(result, []))  # a figure that fails loses no verdict
-    drawn = []
-    for stem, kind, data in plan_pictures(result):
-        progress(f"drawing {stem}")
-        drawn += figures.save(figures.FIGURES[kind](data), folder / "figures" / stem)
-    pictures = [path.relative_to(folder).as_posix() for path in drawn if path.suffix == ".png"]
-    paths.append(write_text(folder / "plan.md", plan_page(result, pictures)))
-    return paths + drawn
+    paths = write_texts(folder, {
+        "plans.csv": plans_csv(result),
+        "parts.csv": parts_csv(result),
+        "plans.json": json.dumps(plans_record(result), indent=1),
+    })  # fmt: skip
+    page = partial(plan_page, result)
+    return paths + write_page(folder / "plan.md", page, plan_pictures(result), progress)
 
 
 def plan_pictures(result: PlanResult) -> Iterator[tuple[str, str, Any]]:
@@ -74,9 +68,11 @@ def plan_pictures(result: PlanResult) -> Iterator[tuple[str, str, Any]]:
 
 def plan_page(result: PlanResult, pictures: list[str]) -> str:
     """The plans in plain words, one page each."""
+    told = pages(result)
     cases = result.wish.built(result.wish.stick(result.top.layout.stations))
     return TEMPLATES.get_template("plan.md.jinja").render(
-        result=result, wish=result.wish, conclusion=conclusion(result), pages=pages(result),
+        result=result, wish=result.wish, conclusion=conclusion(result), pages=told,
+        shared=shared_cautions(told),
         rows=brief_plans(result), columns=BRIEF_COLUMNS, caution=CAUTION, pictures=pictures,
         cases=cases, print_estimate=ESTIMATE, versions=versions(),
         material=result.wish.print_way(result.wish.ways[0]).loaded,

@@ -53,7 +53,7 @@ def brief_plans(result: PlanResult) -> list[list[str]]:
             ", ".join(f"{x:.0f}" for x in plan.layout.stations),
             f"{plan.margin:.3f}" if _detailed(plan) else "", f"{plan.fast_margin:.3f}",
             f"{plan.cost.seconds / 3600:.1f} h", f"{plan.cost.support / 1000:.1f} cm3",
-            f"{plan.weakest.place} at {plan.weakest.station:.0f} mm: {plan.weakest.mode}",
+            f"{plan.weakest.place} at {plan.weakest.station:.0f} mm: {plan.weakest.how}",
             plan.spare.name,
         ]
         for k, plan in enumerate(result.plans)
@@ -113,7 +113,7 @@ def stick_plan_picture(plan: Plan, number: int) -> figures.StickPlan:
         stud=reach,
         weakest=row.station,
         words=(
-            f"Weakest: {row.place} at {row.station:.0f} mm, {row.mode}",
+            f"Weakest: {row.place} at {row.station:.0f} mm, {row.how}",
             f"{row.title}: margin {plan.margin:.2f}",
         ),
     )
@@ -131,8 +131,8 @@ def tradeoff_picture(result: PlanResult) -> figures.PlanTradeoff:
         ways=tuple(letters(plan.layout) for plan in plans),
         detailed=np.array([_detailed(plan) for plan in plans]),
         others=np.array([
-            [c.margin, c.cost.seconds / 3600, c.cost.support / 1000] for c in result.looked_at
-        ]).T,
+            [one.margin, one.cost.seconds / 3600, one.cost.support / 1000] for one in result.others
+        ]).reshape(-1, 3).T,
     )  # fmt: skip
 
 

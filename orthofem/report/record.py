@@ -10,11 +10,13 @@ import numpy as np
 from orthofem.study import Answer, Row, StudyResult
 from orthofem.study.versions import versions
 
+from .bench import bench_record, foretold
 from .contact import contact_record
 from .lasting import lasting_record
 from .printing import printing_record
 from .table import tied_options
 from .verdict import CAUTION, case_verdicts, overall
+from .whole import whole_record
 
 
 def record(result: StudyResult) -> dict:
@@ -38,6 +40,8 @@ def record(result: StudyResult) -> dict:
             "options": {name: _option(answers) for name, answers in result.answers.items()},
             "time_and_heat": lasting_record(result),
             "printing": printing_record(result),
+            "bench": bench_record(foretold(result)),
+            "whole_stick": whole_record(result),
             "uncertainty": [_sure(result, row) for row in result.rows],
             "refined": {name: entry.sentence for name, entry in result.reached.items()},
             "failed": result.failed,

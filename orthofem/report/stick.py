@@ -33,7 +33,7 @@ def stick_margins_picture(result: StickResult, title: str = "") -> StickMargins:
         detailed=np.array([row.basis == "detailed model" for row in rows]),
         weakest=[row.station for row in rows].index(weakest.station),
         words=(
-            f"Weakest: {weakest.place} at {weakest.station:.0f} mm, {weakest.mode}",
+            f"Weakest: {weakest.place} at {weakest.station:.0f} mm, {weakest.how}",
             weakest.title,
             f"stands {weakest.with_bowing:.2g} times this load; {weakest.wanted:g} times wanted",
         ),

@@ -20,10 +20,9 @@ change of 2 to 5 %. [-]"""
 
 @dataclass(frozen=True)
 class CaseVerdict:
-    """Ranking of the options under one load case, in words."""
+    """Which option leads under one load case, in words."""
 
     title: str
-    lines: tuple[str, ...]
     conclusion: str
 
 
@@ -50,32 +49,26 @@ def where(worst: Worst) -> str:
     return f"in {worst.piece}, at x {x:+.1f}, y {y:+.1f}, z {z:+.1f} mm"
 
 
-def certainty(row: Row) -> str:
-    """How far the number depends on the mesh."""
+def unsure(row: Row) -> str:
+    """What the meshes leave open of a reserve factor, to stand behind it; empty if not known."""
+    return f" ± {100 * row.uncertainty:.2g} %" if row.uncertainty == row.uncertainty else ""
+
+
+def unsettled(row: Row) -> list[str]:
+    """Why a number is not to be relied on yet; empty where nothing speaks against it."""
+    told = []
     if row.change != row.change:
-        return "solved on one mesh only: its mesh dependence is not known"
-    text = f"changes by {100 * row.change:+.1f} % on the finer mesh"
-    if row.uncertainty == row.uncertainty:
-        text += f", sure to {100 * row.uncertainty:.2g} %"
+        told.append("solved on one mesh only: its mesh dependence is not known")
     if row.uncertainty > UNSETTLED:
-        text += " (not settled: refine further before relying on it)"
+        told.append("not settled: refine further before relying on it")
     if not row.worst.resolved:
-        text += " (mesh too coarse there for the averaging ball: refine)"
+        told.append("mesh too coarse there for the averaging ball: refine")
     if row.worst.disagreement > STEADY:
         apart = 100 * row.worst.disagreement
-        text += f" (stress alone would miss the traction by {apart:.0f} %: sharp rim, coarse mesh)"
-    if row.sharp:
-        text += f"; raw peak does not converge: it still moves by {100 * row.raw_change:+.1f} %"
-    return text
-
-
-def line(row: Row) -> str:
-    """One option under one load case as a sentence."""
-    worst = row.worst
-    return (
-        f"{row.option}: reserve factor {worst.reserve:.2f}, {standing(row)}; "
-        f"{worst.mode} {where(worst)}; {certainty(row)}."
-    )
+        told.append(
+            f"stress alone would miss the traction by {apart:.0f} %: sharp rim, coarse mesh"
+        )
+    return told
 
 
 def option_notes(result: StudyResult) -> dict[str, list[str]]:
@@ -114,7 +107,6 @@ def case_verdicts(result: StudyResult) -> list[CaseVerdict]:
         verdicts.append(
             CaseVerdict(
                 title=ranked[0].worst.loading.title,
-                lines=tuple(line(row) for row in ranked),
                 conclusion=_conclusion(ranked),
             )
         )

@@ -12,13 +12,16 @@ from orthofem.failure import CRITERIA as ALL_CRITERIA
 from orthofem.failure import HOT_SPOTS
 from orthofem.materials import Printer
 from orthofem.mesh import PartMesh, mesh_part
+from orthofem.parts import Shaft
 
 from .evaluate import CRITERIA, Answer, evaluate
 from .option import Option, file_stem
 from .printing import OptionPrint, option_costs
 from .refinement.adaptive import MOST, Reached, adapted
 from .row import Row, rows_of
-from .setting import Setting
+from .screw.judged import joint_of
+from .setting import Setting, StickWindow
+from .stick import StickResult, studied_stick
 from .time_heat.conditions import Conditions
 from .time_heat.finding import Lasting
 from .time_heat.judged import time_and_heat
@@ -62,6 +65,9 @@ class Study:
         from, starting at the first of the refinements, until it is reached. [-]
     limit_unknowns : int, optional
         Most unknowns of a mesh refined so.
+    outline : Shaft, optional
+        Of the whole stick round a window: each option is judged as a whole stick too, its
+        answer at every joint, beams between them.
 
     Raises
     ------
@@ -83,6 +89,7 @@ class Study:
     hot_spot: str = "volume"
     uncertainty: float | None = None
     limit_unknowns: int = 300_000
+    outline: Shaft | None = None
 
     def __post_init__(self):
         names = [option.name for option in self.options]
@@ -98,6 +105,8 @@ class Study:
                 f"Options {', '.join(alike)} differ in signs only; their files would be the same. "
                 "Give each another word."
             )
+        for option in self.options:
+            joint_of(option)
         if not self.criteria or not self.refinements:
             raise ValueError("A study needs at least one criterion and one refinement.")
         for name in self.criteria:
@@ -116,6 +125,10 @@ class Study:
         if self.uncertainty is not None:
             check_between("uncertainty", self.uncertainty, LEAST, 1.0)
         check_positive("limit of unknowns", self.limit_unknowns)
+        if self.outline is not None and not isinstance(self.setting, StickWindow):
+            raise ValueError(
+                "outline is that of a stick round a window; a HeldPart has none. Leave it out."
+            )
         if self.conditions is not None:
             self.conditions.check(self.setting)
 
@@ -141,6 +154,10 @@ class StudyResult:
         Estimated print costs by option, if the study names a printer.
     reached : dict of str to Reached
         How refinement ended by option, if the study asks for an uncertainty.
+    whole : dict of str to StickResult
+        The stick with this joint as a whole by option, if the study gives its outline.
+    not_whole : dict of str to str
+        Options that make no whole stick, with the reason.
     """
 
     study: Study
@@ -151,6 +168,8 @@ class StudyResult:
     lasting: dict[str, tuple[Lasting, ...]] = field(default_factory=dict)
     printing: dict[str, OptionPrint] = field(default_factory=dict)
     reached: dict[str, Reached] = field(default_factory=dict)
+    whole: dict[str, StickResult] = field(default_factory=dict)
+    not_whole: dict[str, str] = field(default_factory=dict)
 
     @property
     def rows(self) -> list[Row]:
@@ -208,16 +227,14 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
                 )
             there = option if study.conditions is None else study.conditions.applied(option)
             if study.uncertainty is None:
-                answers = tuple(
-                    _answer(study, there, level, meshes, progress, method)
-                    for level in study.refinements
-                )
+                answers = _answers(study, there, meshes, progress, method)
             else:
                 answers, result.reached[option.name] = adapted(study, there, progress, method)
             result.lasting[option.name] = time_and_heat(
                 answers[-1], study.conditions, study.setting, method
             )
             result.answers[option.name] = answers
+            _stand(result, option.name)
         except (ModelError, ValueError) as error:
             result.failed[option.name] = str(error)
         except KeyboardInterrupt:
@@ -231,6 +248,17 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
     return result
 
 
+def _stand(result: StudyResult, name: str) -> None:
+    """Judge an option as a whole stick, or keep the reason why it makes none."""
+    study = result.study
+    if study.outline is None or not isinstance(study.setting, StickWindow):
+        return
+    try:
+        result.whole[name] = studied_stick(result.answers[name][-1], study.setting, study.outline)
+    except (ModelError, ValueError) as error:
+        result.not_whole[name] = str(error)
+
+
 def steps(study: Study) -> int:
     """How many times :func:`run` reports progress; at most, if it refines as it goes."""
     printed = study.printer is not None
@@ -238,14 +266,19 @@ def steps(study: Study) -> int:
     return len(study.options) * (2 * meshes + printed)
 
 
-def _answer(study, option: Option, level: float, meshes, progress, method) -> Answer:
-    progress(f"{option.name}: meshing")
-    part_mesh = _mesh(study, option, level, meshes)
-    size = f"{part_mesh.report.n_unknowns:,} unknowns"
-    progress(f"{option.name}: solving {size}")
-    return evaluate(
-        option, part_mesh, study.setting, study.criteria, study.radius, method, study.hot_spot
-    )
+def _answers(study, option: Option, meshes, progress, method) -> tuple[Answer, ...]:
+    """Answers of one option coarse to fine."""
+    answers: list[Answer] = []
+    for level in study.refinements:
+        progress(f"{option.name}: meshing")
+        part_mesh = _mesh(study, option, level, meshes)
+        progress(f"{option.name}: solving {part_mesh.report.n_unknowns:,} unknowns")
+        found = evaluate(
+            option, part_mesh, study.setting, study.criteria, study.radius, method,
+            study.hot_spot, answers[-1] if answers else None,
+        )  # fmt: skip
+        answers.append(found)
+    return tuple(answers)
 
 
 def _mesh(study, option: Option, level: float, meshes: list) -> PartMesh:

@@ -51,6 +51,7 @@ def evaluate(
     radius: float | None = None,
     method: str = "auto",
     hot_spot: str = "volume",
+    coarser: Answer | None = None,
 ) -> Answer:
     """Solve one option on one mesh and find the worst of every load case.
 
@@ -68,6 +69,8 @@ def evaluate(
         Linear solver.
     hot_spot : str, optional
         Name in ``failure.HOT_SPOTS``: how the stress of a hot spot is read.
+    coarser : Answer, optional
+        The same on a coarser mesh: saves finding anew how much softer contact makes the joint.
 
     Returns
     -------
@@ -85,7 +88,8 @@ def evaluate(
     bonded = judge(option, part_mesh, setting, responses, criteria, radius, hot_spot)
     if not to_split(option.interfaces):
         return bonded
-    return touching(bonded, setting, Reader(option, part_mesh, radius, hot_spot), method)
+    reader = Reader(option, part_mesh, radius, hot_spot)
+    return touching(bonded, setting, reader, method, coarser)
 
 
 def judge(

@@ -16,6 +16,7 @@ from orthofem.solve.contact import Law
 
 from .border import Border, check_borders
 from .interfaces import check_interfaces, glued_borders
+from .tightened import Tightened
 
 UPRIGHT = PrintFrame(build=(1.0, 0.0, 0.0), beads="alternating")
 """Standing on the bed, the stick's axis pointing up: layers across the axis."""
@@ -77,6 +78,9 @@ class Option:
         How pieces hold together where they meet, by "a|b": ``{"stud|upper": ThreadTie()}``.
         Interfaces that are not named are bonded; the strengths of a `Glued` one are judged as a
         border. See :mod:`orthofem.solve.contact`.
+    tightened : Tightened, optional
+        How its joint is screwed together: the report then tells preload, opening, load shares
+        and twist of the joint tightened, just touching, and with play.
 
     Raises
     ------
@@ -92,6 +96,7 @@ class Option:
     borders: Mapping[str, str | Bond | BorderStrengths | Border] = field(default_factory=dict)
     whole: tuple[WholePiece, ...] = ()
     interfaces: Mapping[str, Law] = field(default_factory=dict)
+    tightened: Tightened | None = None
 
     def __post_init__(self):
         for name, printed in self.prints.items():

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from orthofem.mesh import PartMesh
 from orthofem.solve import Model
 from orthofem.solve.beam.sections import SHEAR_SHARE
 
@@ -85,6 +86,18 @@ def mean_line_mass(model: Model, surfaces: Sequence[str], density: Mapping[str, 
             )
         masses.append(1e-6 * (behind[:, None] * model.space.facet_basis(surface).dx).sum())
     return float(np.mean(masses))
+
+
+def end_pieces(part_mesh: PartMesh, surfaces: Sequence[str]) -> set[str]:
+    """Pieces that reach some end surfaces: those that a window cuts off there."""
+    mesh = part_mesh.mesh
+    facets = np.concatenate([np.asarray(mesh.boundaries[name]) for name in surfaces])
+    behind = np.unique(mesh.f2t[:, facets])
+    return {
+        piece
+        for region, piece in part_mesh.piece_of.items()
+        if np.isin(np.asarray(mesh.subdomains[region]), behind).any()
+    }
 
 
 def _shear_across_x(model: Model) -> np.ndarray:

@@ -10,11 +10,12 @@ import pytest
 
 from orthofem.mesh import MeshReport
 from orthofem.parts import Shaft
+from orthofem.report.glance import glance_columns, glance_rows, table_cells
 from orthofem.report.pictures import convergence
 from orthofem.report.table import csv_text
-from orthofem.report.verdict import case_verdicts, certainty, overall
+from orthofem.report.verdict import case_verdicts, overall, unsettled
 from orthofem.study import HeldPart, Option, Print, Study, StudyResult, SurfaceLoad, Worst
-from orthofem.study.batch.case import StoredAnswer, StoredMesh
+from orthofem.study.batch.stored import StoredAnswer, StoredMesh
 
 PULL = SurfaceLoad("pull", "Pull", (100.0, 0.0, 0.0))
 
@@ -81,7 +82,8 @@ def test_one_mesh_leaves_the_uncertainty_open():
     """With one mesh the table has no uncertainty, the words say so, and nothing is tied."""
     found = result(a=(2.0,), b=(2.01,))
     assert rows(found)[0]["uncertainty [%]"] == "nan"
-    assert "one mesh only" in certainty(found.rows[0])
+    assert "one mesh only" in unsettled(found.rows[0])[0]
+    assert table_cells(found.rows[0])[6:9] == ["-", "-", "-"]
     assert found.ties() == []
 
 
@@ -89,8 +91,20 @@ def test_a_peak_that_does_not_converge_is_named():
     """The raw peak that loses a fifth at each mesh is named beside the value that stands."""
     (row,) = result(a=(2.0, 2.01)).rows
     assert row.sharp
-    assert "raw peak does not converge" in certainty(row)
-    assert "sure to" in certainty(row)
+    assert table_cells(row)[6:9] == ["+0.5 %", "1.9 %", "-19.6 %"]
+    assert not unsettled(row)
+
+
+def test_the_table_at_a_glance_marks_what_breaks_and_what_falls_short():
+    """Strongest first; bold below 1, slanted below what is asked for, "?" where not settled."""
+    found = result(a=(0.5, 0.5), b=(3.0, 3.0), c=(1.5, 1.5), d=(2.5, 4.0))
+    assert glance_columns(found) == ["Pull (asks for 2)"]
+    cells = {name: cell for name, cell in glance_rows(found)}
+    assert list(cells) == ["d", "b", "c", "a"]
+    assert cells == {
+        "a": "**0.50** layers part", "b": "3.00 layers part", "c": "*1.50* layers part",
+        "d": "4.00 ? layers part",
+    }  # fmt: skip
 
 
 def test_the_convergence_figure_gets_all_meshes():

@@ -10,7 +10,8 @@ import pytest
 from orthofem.mesh import mesh_part
 from orthofem.parts.coupons.notched_bar import ShoulderBar
 from orthofem.study import HeldPart, Option, Print, Study, SurfaceLoad, evaluate, run, steps
-from orthofem.study.batch.case import case_of, solve_case, stored_answers, stored_reached
+from orthofem.study.batch.case import case_of, solve_case
+from orthofem.study.batch.stored import stored_answers, stored_reached
 from orthofem.study.refinement.goal import goal_errors, hot_places
 from orthofem.study.refinement.levels import Level, global_estimates, local_estimates
 from orthofem.study.row import rows_of

@@ -10,7 +10,7 @@ import pytest
 from orthofem.errors import ModelError
 from orthofem.loads import Person, Stick
 from orthofem.loads.cases import LOAD_CASES
-from orthofem.materials import load
+from orthofem.materials import Printer, load
 from orthofem.parts import InBox, OnPlane, PartFile, Refinement, Shaft
 from orthofem.study import LYING, HeldPart, Option, Print, StickWindow, Study, SurfaceLoad
 from orthofem.study.batch import Case, canonical, case_key, case_of, plan
@@ -87,6 +87,7 @@ DECIDING = {
     "hot spot form": replace(study(), hot_spot="line"),
     "wanted uncertainty": replace(study(), uncertainty=0.05),
     "limit of unknowns": replace(study(), limit_unknowns=200_000),
+    "printer": replace(study(), printer=Printer(height=100.0)),
     "factor of a case": study(kick(factor=1.5)),
 }
 
@@ -103,9 +104,9 @@ def test_every_deciding_input_changes_the_key():
 
 def test_every_field_of_a_study_is_keyed_or_for_people_only():
     """A field that Study gains must enter the case too, or be named here as no part of a case."""
-    words = {"title", "options", "focus", "note", "printer"}  # costs are not a case's answer
+    words = {"title", "options", "focus", "note", "outline"}  # a batch keeps no whole sticks
     assert {f.name for f in fields(Study)} - words == {f.name for f in fields(Case)} - {
-        "option", "method"
+        "option", "method", "whole"
     }  # fmt: skip
 
 

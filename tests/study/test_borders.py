@@ -13,7 +13,8 @@ from orthofem.loads import Person, Stick
 from orthofem.materials import Bond, BorderStrengths, PrintFrame
 from orthofem.mesh import mesh_part
 from orthofem.parts import JOINTS, OnPlane, Shaft, with_bands
-from orthofem.report import line, option_notes
+from orthofem.report import option_notes
+from orthofem.report.glance import table_cells
 from orthofem.report.pictures import governing_mode, index_cut
 from orthofem.report.record import record
 from orthofem.study import (
@@ -29,7 +30,8 @@ from orthofem.study import (
     run,
 )
 from orthofem.study.batch import case_key, case_of
-from orthofem.study.batch.case import solve_case, stored_answers
+from orthofem.study.batch.case import solve_case
+from orthofem.study.batch.stored import stored_answers
 from orthofem.study.border_reading import border_facets, borders_not_judged
 
 SHAFT = Shaft(outer_diameter=12.0)
@@ -101,7 +103,9 @@ def test_interfaces_that_nobody_judged_are_listed(result):
 def test_the_report_tells_the_border(result):
     """Line, record and pictures name the border, its mode and what holds it."""
     row = result.option_rows("two filaments")[0]
-    assert "border parts on the border shaft.foot|shaft.top, at x +31.0" in line(row)
+    cells = table_cells(row)
+    assert cells[4] == "border parts"
+    assert cells[5].startswith("on the border shaft.foot|shaft.top, at x +31.0")
     told = record(result)["options"]
     entry = told["two filaments"]["borders"][0]
     assert entry["tension_MPa"] == pytest.approx([6.6, 6.6])

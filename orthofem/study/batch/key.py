@@ -15,16 +15,16 @@ from orthofem.loads import LoadCase
 from orthofem.materials import Bond, BorderStrengths, Material
 from orthofem.parts import Imported, Part
 
+from ..held_part import SurfaceLoad
 from ..option import Option
-from ..setting import SurfaceLoad
 from ..versions import deciding_versions
 from .case import Case
 
-FORMAT = 3
+FORMAT = 4
 """Of what a case answers; raise it when a result gains or loses a field."""
 
 UNTOLD: dict[type, set[str]] = {
-    Option: {"name", "note", "whole"},
+    Option: {"name", "note", "whole", "tightened"},
     Part: {"name", "notes"},
     Material: {"key", "title", "notes"},
     Bond: {"title", "reason", "low", "high"},

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ..chain import Study, StudyResult
-from .case import stored_answers, stored_lasting, stored_reached
 from .plan import Planned
+from .stored import stored_answers, stored_lasting, stored_print, stored_reached
 
 
 @dataclass(frozen=True)
@@ -84,11 +84,19 @@ class BatchResult:
                         for item in own
                         if (reached := stored_reached(self.records[item.key]["result"]))
                     },
+                    printing={
+                        item.option: costs
+                        for item in own
+                        if (costs := self._print(item, study)) is not None
+                    },
                 )
         return found
 
     def _status(self, item: Planned) -> str:
         return self.records.get(item.key, {}).get("status", "")
+
+    def _print(self, item: Planned, study: Study):
+        return stored_print(self.records[item.key]["result"], item.option, study.printer)
 
     def _answers(self, item: Planned, study: Study):
         return stored_answers(self.records[item.key]["result"], study.setting)

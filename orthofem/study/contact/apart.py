@@ -18,31 +18,6 @@ from ..setting import Setting
 
 
 @dataclass(frozen=True)
-class ContactResponses(UnitResponses):
-    """Answers to load sets under which pieces touch; in place of six unit responses.
-
-    Parameters
-    ----------
-    solution : Solution
-        One load set for each variant that was solved.
-    about : tuple of float
-        Point that resultants refer to. [mm]
-    contact : ContactSolution
-        The same, with what happens on the interfaces.
-    secant : ndarray of shape (6, 6)
-        Movement of the loaded surface per unit resultant, mean of pushed and pulled.
-    """
-
-    contact: ContactSolution
-    secant: np.ndarray
-
-    @property
-    def flexibility(self) -> np.ndarray:  # type: ignore[override]
-        """Movement of the loaded surface per unit resultant, mean of pushed and pulled, (6, 6)."""
-        return self.secant
-
-
-@dataclass(frozen=True)
 class Readings:
     """Stresses and tractions of all load sets of one solution."""
 

@@ -2,40 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from orthofem.errors import ModelError
-from orthofem.mesh import mesh_part
-from orthofem.solve import Model
 from orthofem.solve.contact import ContactSolution
 
 from ..answer import Answer
 from ..border_reading import borders_not_judged, with_borders
-from ..reading import Reader, densities, stiffness_field
+from ..reading import Reader
 from ..setting import Loading, Setting
 from ..worst import Worst, worst_of
-from .apart import Apart, ContactResponses, Readings, apart
+from .apart import Apart, Readings, apart
 from .growth import Grown, lowest_factor
-from .touched import Touch, Touched
-from .units import Units, typical_sizes, units_of, worst_variants
+from .scouted import ContactResponses, known, scouted_loads
+from .shares import touches_of
+from .touched import Touched
+from .units import Units, worst_variants
 
 WORST = 3
 """Variants of each load case that are solved in full (E)."""
-
-SCOUT = 30_000
-"""Unknowns above which unit resultants are solved on a coarser mesh of about this many (E)."""
-
-DRIFT = 0.1
-"""Change of the largest loads above which unit resultants are solved again at their new size (E).
-"""
-
-PASSES = 2
-"""How often they are solved at most."""
-
-FORCE, MOMENT = slice(3), slice(3, 6)
 
 
 @dataclass(frozen=True)
@@ -47,7 +34,13 @@ class _Solved:
     loadings: list[Loading]
 
 
-def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "auto") -> Answer:
+def touching(
+    bonded: Answer,
+    setting: Setting,
+    reader: Reader,
+    method: str = "auto",
+    coarser: Answer | None = None,
+) -> Answer:
     """Judge an option with its pieces in contact.
 
     Parameters
@@ -59,6 +52,8 @@ def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "au
         Of the option on that mesh.
     method : str, optional
         Linear solver.
+    coarser : Answer, optional
+        The same option in contact on a coarser mesh, whose unit answers serve again.
 
     Returns
     -------
@@ -76,11 +71,12 @@ def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "au
     -----
     Plus and minus each unit resultant are solved first. Their mean is how the joint gives way in
     the whole stick, so that a blow finds its force; superposed they rank the variants of each load
-    case, and the `WORST` that look worst are solved in full. With large meshes the units are
-    solved on a coarser one, and what touching adds to the bonded flexibility there is added here.
+    case, and the `WORST` that look worst are solved in full. Units come from a coarser mesh where
+    there is one, and what touching adds to the bonded flexibility there is added here.
     """
     pieces = apart(reader, setting, method)
-    units, flexibility, loadings = _units(bonded, setting, pieces, method)
+    scouted, flexibility, loadings = scouted_loads(bonded, setting, pieces, method, known(coarser))
+    units = scouted.units
     fallback = Readings(bonded.readings, bonded.borders)
     chosen = [
         worst_variants(units, fallback, loading, bonded.criteria, flexibility, WORST)
@@ -90,7 +86,7 @@ def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "au
     judge = _judged if pieces.scales else _grown
     worst = tuple(judge(pieces, solved, loading, bonded.criteria) for loading in solved.loadings)
     touched = Touched(
-        touches=tuple(touch for w in worst for touch in _touches(solved, w, pieces)),
+        touches=tuple(t for w in worst for t in touches_of(solved.contact, w, pieces.about)),
         bonded=bonded.worst,
         flexibility=flexibility,
         bonded_flexibility=bonded.responses.flexibility,
@@ -98,56 +94,12 @@ def touching(bonded: Answer, setting: Setting, reader: Reader, method: str = "au
     )
     return Answer(
         reader.option, pieces.reader.part_mesh,
-        ContactResponses(solved.contact.solution, pieces.about, solved.contact, flexibility),
+        ContactResponses(
+            solved.contact.solution, pieces.about, solved.contact, flexibility, scouted
+        ),
         solved.readings.regions, worst, bonded.criteria, solved.readings.borders,
         borders_not_judged(reader.option, pieces.reader.part_mesh), contact=touched,
     )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class _Secant:
-    """What a setting asks of responses."""
-
-    model: Model
-    flexibility: np.ndarray
-
-
-def _units(
-    bonded: Answer, setting: Setting, pieces: Apart, method: str
-) -> tuple[Units, np.ndarray, list[Loading]]:
-    """Unit answers, the flexibility that they give, and the loads that follow from it."""
-    density = densities(pieces.reader.option, pieces.reader.part_mesh)
-    scout, base = _scout(bonded, setting, pieces, method)
-    own = bonded.responses.flexibility
-    sizes = typical_sizes([worst.loading for worst in bonded.worst], pieces.scales)
-    for _ in range(PASSES):
-        units = units_of(scout, sizes)
-        flexibility = own + units.flexibility(base) - base
-        loadings = setting.loadings(_Secant(pieces.model, flexibility), density)
-        wanted = typical_sizes(loadings, pieces.scales)
-        if np.abs(wanted / sizes - 1.0).max() <= DRIFT:
-            break
-        sizes = wanted
-    return units, flexibility, loadings
-
-
-def _scout(
-    bonded: Answer, setting: Setting, pieces: Apart, method: str
-) -> tuple[Apart, np.ndarray]:
-    """Pieces to solve unit resultants on, and their flexibility if bonded."""
-    own = bonded.part_mesh
-    if own.report.n_unknowns <= SCOUT:
-        return pieces, bonded.responses.flexibility
-    finer = (SCOUT / own.report.n_unknowns) ** (1 / 3)
-    try:
-        coarse = mesh_part(own.part, size=own.size, refinement=finer)
-    except ModelError:  # too coarse for its curves
-        return pieces, bonded.responses.flexibility
-    if coarse.report.n_unknowns > 0.7 * own.report.n_unknowns:
-        return pieces, bonded.responses.flexibility
-    reader = replace(pieces.reader, part_mesh=coarse)
-    model = Model(coarse.mesh, stiffness_field(reader.option, coarse))
-    return apart(reader, setting, method), setting.respond(model, method).flexibility
 
 
 def _solved(pieces: Apart, loadings: list[Loading], chosen: list[list[int]]) -> _Solved:
@@ -234,66 +186,6 @@ def _one(loading: Loading, variant: int) -> Loading:
         loading, labels=loading.labels[kept], resultants=loading.resultants[:, kept],
         combination=loading.shares[:, kept],
     )  # fmt: skip
-
-
-def _touches(solved: _Solved, worst: Worst, pieces: Apart) -> list[Touch]:
-    """What happens on each interface under the governing variant of a load case."""
-    column = int(np.argmax(worst.shares))
-    zones = solved.contact.zones
-    across = {name: zone.resultant(pieces.about)[:, column] for name, zone in zones.items()}
-    shares = load_shares(across, worst.resultants)
-    found = []
-    for name, zone in zones.items():
-        found.append(
-            Touch(
-                case=worst.loading.name,
-                interface=name,
-                closed=float(zone.closed_share[column]),
-                pressure=float(zone.pressure[..., column].max()),
-                opening=float(zone.opening[..., column].max()),
-                slip=float(np.linalg.norm(zone.slip[..., column], axis=0).max()),
-                force_share=shares[name][0],
-                moment_share=shares[name][1],
-                steps=solved.contact.steps[column],
-            )
-        )
-    return found
-
-
-def load_shares(
-    across: Mapping[str, np.ndarray], load: np.ndarray
-) -> dict[str, tuple[float, float]]:
-    """How much of a load's force and moment goes across each zone, along these.
-
-    Parameters
-    ----------
-    across : mapping of str to ndarray of shape (6,)
-        Resultant on the second piece by zone, "a|b", "a|b thread" or "a|b seat". [N, N mm]
-    load : ndarray of shape (6,)
-        About the same point. [N, N mm]
-
-    Examples
-    --------
-    >>> push = np.array([-100.0, 0, 0, 0, 0, 0])
-    >>> load_shares({"a|b thread": -0.5 * push, "a|b seat": 1.5 * push}, push)["a|b seat"]
-    (1.5, nan)
-    """
-    found, total = {}, {}
-    for name, resultant in across.items():
-        found[name] = np.array([_along(resultant[part], load[part]) for part in (FORCE, MOMENT)])
-        interface = name.split(" ")[0]
-        total[interface] = total.get(interface, 0.0) + found[name]
-    for name, pair in found.items():
-        # which of both pieces is on the loaded side is told by the sign of the sum
-        whole = total[name.split(" ")[0]]
-        sign = -1.0 if whole[np.nanargmax(np.abs(whole))] < 0 else 1.0
-        found[name] = (float(sign * pair[0]), float(sign * pair[1]))
-    return found
-
-
-def _along(across: np.ndarray, load: np.ndarray) -> float:
-    square = float(load @ load)
-    return float(across @ load) / square if square else float("nan")
 
 
 def _notes(pieces: Apart, units: Units, worst: tuple[Worst, ...]) -> tuple[str, ...]:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
+from typing import NamedTuple
 
 from orthofem.errors import ModelError
 from orthofem.parts import Joint
 
-from ..chain import Study, StudyResult, run
+from ..chain import Study, run
 from ..option import Option
 from ..setting import StickWindow
-from ..stick import DetailWindow, StickResult, whole_stick
+from ..stick import DetailWindow, StickResult, WindowAnswer, whole_stick
 from ..stick.result import DETAIL
 from .layout import Layout, question_of
 from .models import Models, Ways, prints_of, ways_words
@@ -47,19 +48,23 @@ def confirmed(
         }
     except ModelError as error:
         return Confirmation(None, failed=str(error), seconds=perf_counter() - started)
-    windows = []
-    for k, x in enumerate(layout.stations):
-        found = answers[_kind(wish, layout, k)]
-        answer = next(iter(found.answers.values()))[-1]
-        windows.append(DetailWindow(x, answer, name=f"joint {k + 1}"))
+    windows = [
+        DetailWindow(x, answers[_kind(wish, layout, k)].window, name=f"joint {k + 1}")
+        for k, x in enumerate(layout.stations)
+    ]
     progress("the whole stick with its detailed joints")
     stick = whole_stick(replace(question_of(models, layout), windows=windows))
-    unknowns = tuple(
-        next(iter(found.answers.values()))[-1].part_mesh.report.n_unknowns
-        for found in answers.values()
-    )
+    unknowns = tuple(found.unknowns for found in answers.values())
     rows = tuple(_compared(wish, plan, stick, answers))
     return Confirmation(stick, rows, unknowns, perf_counter() - started)
+
+
+class _Detailed(NamedTuple):
+    """What is kept of a joint's detailed study: its meshes and fields are let go."""
+
+    window: WindowAnswer
+    unknowns: int
+    uncertainty: dict[str, float]  # of each load case's reserve, from the meshes
 
 
 def kinds(wish: Wish, layout: Layout) -> dict[tuple[Ways, float], list[float]]:
@@ -76,17 +81,20 @@ def _kind(wish: Wish, layout: Layout, number: int) -> tuple[Ways, float]:
 
 def _answered(
     models: Models, joint: Joint, ways: Ways, stations: list[float], layout: Layout, progress
-) -> StudyResult:
+) -> _Detailed:
     wish = models.wish
     shaft = wish.straight(wish.diameter(stations[0]))
-    mesh = models.mesh(joint, shaft)  # for the names of its regions
+    mesh = models.mesh(joint, shaft)
     name = f"{layout.design}, {ways_words(ways)}"
-    option = Option(name, joint.part(shaft, wish.window(joint)), prints_of(wish, joint, ways, mesh))
+    option = Option(name, mesh.part, prints_of(wish, joint, ways, mesh))
     setting = StickWindow(
         wish.person, wish.stick(layout.stations), wish.cases, stations=tuple(stations)
     )
     study = Study(f"Joints of: {layout.words}", [option], setting, wish.criteria, wish.refinements)
-    return run(study, progress)
+    result = run(study, progress)
+    finest = result.answers[name][-1]
+    sure = {row.worst.loading.name: row.uncertainty for row in result.rows}
+    return _Detailed(WindowAnswer.of(finest), finest.part_mesh.report.n_unknowns, sure)
 
 
 def _compared(wish: Wish, plan: Plan, stick: StickResult, answers):
@@ -96,8 +104,7 @@ def _compared(wish: Wish, plan: Plan, stick: StickResult, answers):
         if row.basis != DETAIL:
             continue
         number = plan.layout.stations.index(row.station)
-        found = answers[_kind(wish, plan.layout, number)].rows
-        sure = next(r.uncertainty for r in found if r.worst.loading.name == row.case)
+        sure = answers[_kind(wish, plan.layout, number)].uncertainty[row.case]
         yield Compared(
             row.station, row.case, row.title, fast[row.station, row.case], row.margin, sure
         )

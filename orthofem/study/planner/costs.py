@@ -132,11 +132,11 @@ class Costs:
         if thin == thick:
             return first
         share, last = (diameter - thin) / (thick - thin), self._line(joint, end, way, thick)
-        mixed = (
+        start, slope = (
             Cost(*((1 - share) * np.array(a) + share * np.array(b)))
             for a, b in ((first.first, last.first), (first.slope, last.slope))
         )
-        return _Line(*mixed, first.length)
+        return _Line(start, slope, first.length)
 
     def _line(self, joint: Joint, end: str, way: str, diameter: float) -> _Line:
         key = (joint, end, way, diameter)

@@ -8,21 +8,21 @@ from typing import NamedTuple
 
 import numpy as np
 
-from orthofem import failure
 from orthofem.errors import ModelError
 from orthofem.loads import JointFlexibility
 from orthofem.mesh import PartMesh, mesh_part
-from orthofem.parts import Joint, Shaft
+from orthofem.parts import Joint, Part, Shaft
 
-from ..evaluate import Answer, applicable, evaluate
+from ..evaluate import evaluate
 from ..option import Option, Print
 from ..setting import StickWindow
-from ..stick import DetailWindow
+from ..stick import DetailWindow, WindowAnswer
 from .rules import SEPARATE, kind_of
 from .wish import WAYS, Wish
 
 _PIECES = ("lower", "upper")
-STEP = 0.25
+FINER = (1.0, 1.4, 2.0)
+STEP = 0.5
 """In a taper the local diameter is rounded to this for the fast models. [mm]"""
 
 
@@ -38,7 +38,7 @@ class Ways(NamedTuple):
 class JointModel:
     """A joint between two pieces, each printed its way up, solved for the six unit resultants."""
 
-    answer: Answer
+    answer: WindowAnswer
 
     def detail(self, station: float, name: str = "joint") -> DetailWindow:
         """The model standing at a station of the stick."""
@@ -46,15 +46,7 @@ class JointModel:
 
     def by_piece(self, resultants: np.ndarray) -> dict[str, np.ndarray]:
         """Reserve of each piece under resultants (6, n) at the joint, (n,) each. [-]."""
-        found: dict[str, np.ndarray] = {}
-        for reading in self.answer.readings:
-            if not reading.counts.any():
-                continue
-            unit, strengths = reading.averaged[:, reading.counts], reading.print.loaded.strengths
-            for name in applicable(self.answer.criteria, strengths):
-                verdict = failure.evaluate(unit, resultants, strengths, failure.CRITERIA[name])
-                best = found.get(reading.piece, np.inf)
-                found[reading.piece] = np.minimum(best, verdict.reserve)
+        found = self.answer.by_piece(resultants)
         if not found:
             raise ModelError("A joint's window has no place to read stress at.")
         return found
@@ -161,14 +153,30 @@ class Models:
         """Coarse mesh of a joint's window, made once."""
         key = (joint, shaft)
         if key not in self._meshes:
-            part = joint.part(shaft, self.wish.window(joint))
-            self._meshes[key] = mesh_part(part, refinement=self.wish.coarseness)
+            part = joint.part(shaft, self.wish.window(joint))  # type: ignore[attr-defined]
+            self._meshes[key] = coarsest(part, self.wish.coarseness)
         return self._meshes[key]
 
     @property
     def count(self) -> int:
         """Models solved so far."""
         return len(self._solved)
+
+
+def coarsest(part: Part, refinement: float) -> PartMesh:
+    """Mesh as coarse as wished, or a little finer where that would miss the part's volume.
+
+    Raises
+    ------
+    ModelError
+        If it cannot be meshed at twice the refinement either.
+    """
+    for finer in FINER[:-1]:
+        try:
+            return mesh_part(part, refinement=finer * refinement)
+        except ModelError:
+            continue  # thin walls need more cells than a coarse mesh has
+    return mesh_part(part, refinement=FINER[-1] * refinement)
 
 
 def window_option(wish: Wish, name: str, joint: Joint, ways: Ways, mesh: PartMesh) -> Option:
@@ -196,11 +204,11 @@ def piece_print(wish: Wish, way: str, region: str) -> Print:
     return wish.print_way(way) if core is None else core
 
 
-def solved(wish: Wish, option: Option, mesh: PartMesh) -> Answer:
+def solved(wish: Wish, option: Option, mesh: PartMesh) -> WindowAnswer:
     """Unit responses of a window, its stresses averaged where they count."""
     middle = wish.length / 2
     setting = StickWindow(wish.person, wish.stick((middle,)), ("full_weight",))
-    return evaluate(option, mesh, setting, wish.criteria)
+    return WindowAnswer.of(evaluate(option, mesh, setting, wish.criteria))
 
 
 def flexibility(model: JointModel, station: float) -> JointFlexibility:

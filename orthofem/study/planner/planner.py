@@ -57,6 +57,7 @@ def plan(wish: Wish, progress: Progress = lambda text: None) -> PlanResult:
     found = search.candidates()
     plans, dropped = _judged(search, models, costs, found, progress)
     chosen = front(plans)
+    others = tuple(one for one in plans if not any(one is kept for kept in chosen))
     chosen = _confirmed(models, chosen, progress)
     finished = []
     for one in chosen:
@@ -65,7 +66,7 @@ def plan(wish: Wish, progress: Progress = lambda text: None) -> PlanResult:
             replace(one, remedies=remedies(models, costs, one), bench=bench_tests(models, one))
         )
     return PlanResult(
-        wish, tuple(finished), tuple(found), dropped, perf_counter() - started,
+        wish, tuple(finished), tuple(found), others, dropped, perf_counter() - started,
         process_time() - cpu, models.count,
     )  # fmt: skip
 

@@ -12,7 +12,7 @@ from orthofem.mesh import bed_fit
 from orthofem.parts import Joint
 
 from .rules import SEPARATE, kind_of, stud_beyond
-from .wish import WAYS, Wish
+from .wish import MOST_PIECES, WAYS, Wish
 
 _NEAR = 1e-3  # mm
 
@@ -78,39 +78,49 @@ def check_printable(wish: Wish) -> None:
     if wish.length <= best:
         return
     if not wish.rules:
+        other = [way for way in WAYS if way not in most]
+        also = f", another way up (ways={tuple(WAYS)})" if other else ""
         raise ModelError(
-            f"The stick is {wish.length:g} mm long, the longest piece that the printer ({room}) "
-            f"takes is: {told}; and no joint is allowed. What gives: allow a joint, such as "
-            "joints=['printed_stud'], a shorter stick, a larger printer"
-            + ("." if set(wish.ways) == set(WAYS) else ", or another way up.")
+            f"The stick is {wish.length:g} mm long; the longest piece that the printer ({room}) "
+            f"takes is {told}, and no joint is allowed. What gives: allow a joint "
+            f"(joints=['printed_stud']), take a larger printer{also}, or shorten the stick to "
+            f"{best:.0f} mm."
         )
-    reasons = [_too_small(wish, name, joint, most) for name, joint in wish.designs.items()]
-    if all(reasons):
-        raise ModelError(f"The printer ({room}; longest piece: {told}) is too small. "
-                         + " ".join(reasons))  # fmt: skip
+    found = [_too_small(wish, name, joint, most) for name, joint in wish.designs.items()]
+    if all(found):
+        reasons, gives = zip(*(one for one in found if one is not None), strict=True)
+        raise ModelError(
+            f"The printer ({room}; longest piece: {told}) is too small for this stick. "
+            f"{' '.join(reasons)} What gives: {'; or '.join(dict.fromkeys(gives))}."
+        )
 
 
-def _too_small(wish: Wish, name: str, joint: Joint, most: dict[str, float]) -> str:
-    """Why no stick of this joint comes off the printer, or ''."""
+def _too_small(
+    wish: Wish, name: str, joint: Joint, most: dict[str, float]
+) -> tuple[str, str] | None:
+    """Why no stick of this joint comes off the printer, and what gives; or nothing."""
     stud = 2 * joint.end if SEPARATE[kind_of(joint)] else joint.end
     best = max(most.values())
     if not stud_ways(wish, joint) or best <= stud:
         return (
             f"{name}: its stud is {stud:.0f} mm long and {joint.core_diameter:g} mm thick, more "
-            "than the printer takes. What gives: a larger printer, or a thinner or shorter stud "
-            "(JointRule(core=..., engaged=...))."
+            "than the printer takes.",
+            "a larger printer, or a thinner or shorter stud (JointRule(core=..., engaged=...))",
         )
     window, beyond = wish.window(joint), stud_beyond(joint)
-    if best - beyond < 2 * window:
+    need = 2 * window + beyond
+    if best < need:
+        with_stud = f" with its stud of {beyond:.0f} mm" if beyond else ""
         return (
-            f"{name}: a piece between two joints is at least {2 * window:g} mm long"
-            f"{f' and its stud {beyond:.0f} mm more' if beyond else ''}. What gives: a larger "
-            "printer, or a shorter or thinner joint."
+            f"{name}: a piece between two joints is at least {need:.0f} mm long{with_stud}; the "
+            f"printer takes {best:.0f} mm.",
+            "a larger printer, or a shorter or thinner stud (JointRule(core=..., engaged=...))",
         )
-    need = int(np.ceil((wish.length - beyond) / (best - beyond) - 1e-9))
-    if need > wish.most_pieces:
+    pieces = int(np.ceil((wish.length - beyond) / (best - beyond) - 1e-9))
+    if pieces > wish.most_pieces:
         return (
-            f"{name}: the stick takes at least {need} pieces, {wish.most_pieces} are allowed. "
-            "What gives: most_pieces, a larger printer or a shorter stick."
+            f"{name}: the stick takes at least {pieces} pieces, {wish.most_pieces} are allowed.",
+            (f"allow more (most_pieces={pieces}), " if pieces <= MOST_PIECES else "")
+            + "a larger printer, or a shorter stick",
         )
-    return ""
+    return None

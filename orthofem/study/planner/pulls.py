@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from orthofem.loads import LoadCase, StickStiffness
 
 from ..stick import StickPiece, WholeStick, line_stiffness
+from ..stick.nominal import Stand
 from ..stick.places import places_of, read_place
-from ..stick.whole import stick_line
+from ..stick.whole import counts, stick_line
 from .wish import Wish
 
 _APART = 50.0  # between heights that a blow may strike, standing for a joint at any of them [mm]
@@ -46,8 +48,7 @@ class Pull:
 
 def counted(cases: Sequence[LoadCase]) -> list[LoadCase]:
     """Cases that count for the weakest link; all of them where all are only reported."""
-    found = [case for case in cases if not case.factor_reason.startswith("report only")]
-    return found or list(cases)
+    return [case for case in cases if counts(case)] or list(cases)
 
 
 def pulls(cases: Sequence[LoadCase], stations: np.ndarray, stiffness: StickStiffness) -> list[Pull]:
@@ -109,8 +110,13 @@ def shaft_margins(wish: Wish, way: str, stiffness: StickStiffness) -> ShaftMargi
         read = read_place(place, wish.criteria)
         for pull in pulled:
             one = replace(pull, resultants=pull.resultants[k : k + 1])
-            margin[k] = min(margin[k], one.margin(lambda r, read=read: read(r).reserve)[0])
+            margin[k] = min(margin[k], one.margin(partial(reserve_read, read))[0])
     return ShaftMargins(x, margin)
+
+
+def reserve_read(read: Callable[[np.ndarray], Stand], resultants: np.ndarray) -> np.ndarray:
+    """Reserves (n,) that a place's reader gives for resultants (6, n). [-]."""
+    return read(resultants).reserve
 
 
 def _one_piece(wish: Wish, way: str) -> StickPiece:

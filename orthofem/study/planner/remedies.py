@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -11,45 +13,32 @@ from orthofem.errors import ModelError
 from orthofem.parts import Joint, PrintedStud
 
 from ..printing import PiecePrint
-from ..stick.places import places_of, read_place
+from ..stick import least_margin
 from .costs import Cost, Costs
-from .layout import Layout, pieces_of, question_of
+from .layout import Layout, question_of
 from .models import Models
 from .printable import longest, stud_ways
-from .pulls import pulls, stiffness_of_stick
 from .result import Plan, Remedy
 from .rules import fits, stud_beyond
 from .wish import Wish
 
 LEAST = 0.02  # gains below this are not told [-]
 WORTH = 0.05  # gain that is worth its price [-]
-_THICKER, _ROUNDER, _WIDER = 1.1, 1.5, 1.1
+PLACES = 8  # stretches that a changed stick is read in between its joints, at least
+_THICKER, _ROUNDER = 1.1, 1.5
+_A_TENTH, _MOST = 1.1, 1.8  # times the diameter: what is always tried, and the most
 
 
-def straight_margin(models: Models, layout: Layout) -> float:
-    """Least reserve over the wanted one of a layout that does not bow. [-].
+def yardstick(models: Models, layout: Layout) -> float:
+    """Least margin of a layout as a whole stick, bowing included, by which changes are compared.
 
     Parameters
     ----------
     models : Models
     layout : Layout
     """
-    wish = models.wish
     question = question_of(models, layout)
-    stiffness = stiffness_of_stick(question)
-    cases = question.built()
-    least = np.inf
-    stations = np.array(layout.stations)
-    for k, x in enumerate(layout.stations):
-        model = models.at(layout.joint, layout.at_joint(k), x)  # type: ignore[arg-type]
-        for pull in pulls(cases, stations[k : k + 1], stiffness):
-            least = min(least, float(pull.margin(model.reserve)[0]))
-    for place in places_of(pieces_of(wish, layout), question.windows, wish.length):
-        if place.window is None:
-            read = read_place(place, wish.criteria)
-            for pull in pulls(cases, np.array([place.station]), stiffness):
-                least = min(least, float(pull.margin(lambda r, read=read: read(r).reserve)[0]))
-    return least
+    return least_margin(replace(question, step=models.wish.length / PLACES))
 
 
 @dataclass(frozen=True)
@@ -73,15 +62,15 @@ def remedies(models: Models, costs: Costs, plan: Plan) -> tuple[Remedy, ...]:
 
     Notes
     -----
-    The gain is that of the stick without bowing, put on the plan's own margin; in a taper each
-    joint stands in the nearer end's diameter.
+    The gain is that of the fast models, put on the plan's own margin; in a taper each joint stands
+    in the nearer end's diameter.
     """
     models = replace(models, ends_only=True)
-    base = straight_margin(models, plan.layout)
+    base = yardstick(models, plan.layout)
     found = []
     for change in _changes(models, costs, plan):
         try:
-            margin = straight_margin(change.models, change.layout)
+            margin = yardstick(change.models, change.layout)
         except (ModelError, ValueError):
             continue  # a change that cannot be made is none
         gain = margin / base - 1.0
@@ -108,7 +97,7 @@ def _other_sizes(wish: Wish, joint: Joint) -> Iterator[tuple[str, Joint]]:
     """Joints with a bigger fillet or a thicker stud, where they fit."""
     window = wish.window(joint)
     shafts = tuple(wish.straight(d) for d in wish.diameters)
-    tries = []
+    tries: list[tuple[str, dict[str, Any]]] = []
     if isinstance(joint, PrintedStud):
         fillet = round(_ROUNDER * joint.root_fillet, 2)
         neck = round(joint.neck + fillet - joint.root_fillet, 2)
@@ -174,34 +163,47 @@ def _clear(wish: Wish, layout: Layout, joint: Joint) -> bool:
 
 
 def _thicker(models: Models, plan: Plan) -> Iterator[_Change]:
-    """A tenth more of diameter all along, the joint as large as its rule then makes it."""
+    """More diameter all along, the joint as large as its rule then makes it.
+
+    A tenth more; and, where the first plan that is looked at falls short, as much as should do:
+    the reserve of a stick that bends grows with the cube of its thickness.
+    """
+    if "widths" not in models.kept:
+        needed = math.ceil(10.0 * max(plan.margin, 1e-3) ** (-1 / 3) - 1e-6) / 10.0
+        models.kept["widths"] = sorted({_A_TENTH, min(max(needed, _A_TENTH), _MOST)})
+    for times in models.kept["widths"]:
+        yield from _as_thick(models, plan, times)
+
+
+def _as_thick(models: Models, plan: Plan, times: float) -> Iterator[_Change]:
     wish, layout = models.wish, plan.layout
-    if "thicker" not in models.kept:
+    if times not in models.kept:
         try:
-            models.kept["thicker"] = Models(_wider(wish), ends_only=True)
+            models.kept[times] = Models(_wider(wish, times), ends_only=True)
         except ValueError:
-            models.kept["thicker"] = None  # too stout for a stick
-    thick = models.kept["thicker"]
+            models.kept[times] = None  # too stout for a stick
+    thick = models.kept[times]
     joint = None if thick is None else thick.wish.designs.get(layout.design)
     if thick is None or (layout.joint is not None and joint is None):
         return
     added = Cost(0.0, 0.0)
     for part in plan.parts[: len(layout.ways)]:
         cost: PiecePrint = part.cost
-        laid = (_WIDER**2 - 1.0) * (cost.filament_volume + cost.support_filament)
-        support = (_WIDER**2 - 1.0) * cost.support_volume
+        laid = (times**2 - 1.0) * (cost.filament_volume + cost.support_filament)
+        support = (times**2 - 1.0) * cost.support_volume
         added = added.plus(Cost(laid / wish.printer.flow, support))
-    words = "outline and joint a tenth thicker"
+    thick_to = " to ".join(f"{d:.0f}" for d in thick.wish.diameters)
+    words = f"outline and joint {times:g} times as thick ({thick_to} mm)"
     yield _Change(words, replace(layout, joint=joint), added, thick)
 
 
-def _wider(wish: Wish) -> Wish:
+def _wider(wish: Wish, times: float) -> Wish:
     shaft, waist = wish.shaft, wish.shaft.waist
     outline = replace(
         shaft,
-        outer_diameter=_WIDER * shaft.outer_diameter,
-        outer_end=None if shaft.outer_end is None else _WIDER * shaft.outer_end,
-        waist=None if waist is None else replace(waist, diameter=_WIDER * waist.diameter),
+        outer_diameter=times * shaft.outer_diameter,
+        outer_end=None if shaft.outer_end is None else times * shaft.outer_end,
+        waist=None if waist is None else replace(waist, diameter=times * waist.diameter),
     )
     return replace(wish, outline=outline)
 

@@ -155,11 +155,16 @@ class Plan:
     confirmed: Confirmation | None = None
 
     @property
-    def weakest(self) -> StationRow:
-        """The row that holds the plan back: from the detailed models where there are any."""
+    def known(self) -> StickResult:
+        """The whole stick from the detailed models where there are any, else the fast ones."""
         if self.confirmed is not None and self.confirmed.stick is not None:
-            return self.confirmed.stick.weakest
-        return self.stick.weakest
+            return self.confirmed.stick
+        return self.stick
+
+    @property
+    def weakest(self) -> StationRow:
+        """The row that holds the plan back."""
+        return self.known.weakest
 
     @property
     def margin(self) -> float:
@@ -198,6 +203,8 @@ class PlanResult:
         Undominated in margin, print time and support, the strongest first.
     looked_at : tuple of Candidate
         All combinations that the search weighed, by the fast models.
+    others : tuple of Plan
+        Judged as whole sticks too, but beaten by one of the plans, or too like them.
     dropped : dict of str to str
         Layouts that turned out not to work, with the reason.
     seconds, cpu_seconds : float
@@ -209,6 +216,7 @@ class PlanResult:
     wish: Wish
     plans: tuple[Plan, ...]
     looked_at: tuple[Candidate, ...]
+    others: tuple[Plan, ...] = ()
     dropped: dict[str, str] = field(default_factory=dict)
     seconds: float = 0.0
     cpu_seconds: float = 0.0

@@ -109,7 +109,7 @@ def fits(joint: Joint, shafts: tuple[Shaft, ...], window: float) -> str:
     """Why a joint does not fit one of some straight shafts, or ''."""
     for shaft in shafts:
         try:
-            joint.part(shaft, window)
+            joint.part(shaft, window)  # type: ignore[attr-defined]
         except ValueError as error:
             return str(error)
     return ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
 
 import numpy as np
@@ -191,7 +192,7 @@ class Search:
         margin = np.full(nodes.size, np.inf)
         for pull in pulled:
             each = np.repeat(thickness, pull.resultants.shape[2])
-            found = pull.margin(lambda r, each=each: model.reserve(r, each))
+            found = pull.margin(partial(model.reserve, diameter=each))
             margin[1:-1] = np.minimum(margin[1:-1], found)
         return margin
 

@@ -17,9 +17,11 @@ from orthofem.parts import Joint, Shaft
 from ..evaluate import CRITERIA
 from ..option import LYING, UPRIGHT, Print
 from ..stick import Crookedness
+from ..stick.piece import cut_shaft
 from .rules import JointRule, fits, window_of
 
 WAYS: dict[str, PrintFrame] = {"upright": UPRIGHT, "lying": LYING}
+MOST_PIECES = 8
 CASES = ("everyday_walking", "full_weight", "side_kick")
 
 
@@ -108,7 +110,7 @@ class Wish:
             )
 
     def _check_numbers(self) -> None:
-        check_between("most pieces", self.most_pieces, 1, 8)
+        check_between("most pieces", self.most_pieces, 1, MOST_PIECES)
         check_between("plans to confirm", self.confirm, 0, 20)
         check_positive("coarseness", self.coarseness)
         for name in ("keep_from_handle", "keep_from_waist"):
@@ -225,13 +227,7 @@ class Wish:
 
     def piece_shaft(self, low: float, high: float) -> Shaft:
         """Outline of one piece, x from its own low end."""
-        shaft = self.shaft
-        first, last = self.diameter(low), self.diameter(high)
-        waist = shaft.waist
-        inside = waist is not None and low < waist.position < high
-        moved = replace(waist, position=waist.position - low) if inside else None  # type: ignore
-        end = None if first == last else last
-        return replace(shaft, outer_diameter=first, outer_end=end, waist=moved)
+        return cut_shaft(self.shaft, self.length, low, high)
 
     def free_of_waist(self, stations: np.ndarray, window: float) -> np.ndarray:
         """Which stations are far enough from a waist for a joint's window."""

@@ -91,18 +91,19 @@ def adapted(
         level = finer * asked.refinements[0]
         return mesh_part(option.part, size=asked.size, refinement=level, wanted=wanted)
 
-    def judge(part_mesh: PartMesh) -> Answer:
+    def judge(part_mesh: PartMesh, coarser: Answer | None) -> Answer:
         progress(f"{option.name}: solving {part_mesh.report.n_unknowns:,} unknowns")
         return evaluate(
-            option, part_mesh, asked.setting, asked.criteria, asked.radius, method, asked.hot_spot
-        )
+            option, part_mesh, asked.setting, asked.criteria, asked.radius, method,
+            asked.hot_spot, coarser,
+        )  # fmt: skip
 
     return adapt(mesh, judge, float(asked.uncertainty or 0.0), asked.limit_unknowns)
 
 
 def adapt(
     mesh: Callable[[float, Sequence[SizeField]], PartMesh],
-    judge: Callable[[PartMesh], Answer],
+    judge: Callable[[PartMesh, Answer | None], Answer],
     wanted: float,
     limit: int,
 ) -> tuple[tuple[Answer, ...], Reached]:
@@ -117,7 +118,7 @@ def adapt(
         From a number that divides all sizes, 1 at first, and the size fields wanted so far, none
         at first, to a mesh of the part.
     judge : callable
-        From a mesh to its answer.
+        From a mesh, and the answer on the mesh before if there was one, to its answer.
     wanted : float
         Relative uncertainty asked of the reserve factor of every load case. [-]
     limit : int
@@ -134,7 +135,7 @@ def adapt(
     levels: list[Level] = []
     finer, part_mesh = 1.0, mesh(1.0, ())
     while True:
-        answer = judge(part_mesh)
+        answer = judge(part_mesh, answers[-1] if answers else None)
         goals = goal_errors(answer)
         answers.append(answer)
         levels.append(Level.of(answer, goals, finer))

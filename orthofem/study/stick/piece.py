@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -106,6 +106,29 @@ class StickPiece:
         middle, half = self.low + waist.position, waist.length / 2
         sizes = (self.shaft.outer_diameter, waist.diameter, waist.fillet)
         return tuple(Neck(middle + side * half, *sizes) for side in (-1, 1))
+
+
+def cut_shaft(shaft: Shaft, length: float, low: float, high: float) -> Shaft:
+    """Shape of a piece cut out of a stick, x from its own low end.
+
+    Parameters
+    ----------
+    shaft : Shaft
+        Of the whole stick: a taper runs over its length, a waist's position is its station.
+    length, low, high : float
+        Length of the stick, and both ends of the piece. [mm]
+
+    Examples
+    --------
+    >>> cut_shaft(Shaft(20.0, outer_end=30.0), 900.0, 0.0, 450.0).outer_end
+    25.0
+    """
+    first, last = (shaft.at(x, length).outer_diameter for x in (low, high))
+    waist = shaft.waist
+    inside = waist is not None and low < waist.position < high
+    moved = replace(waist, position=waist.position - low) if inside else None  # type: ignore
+    end = None if first == last else last
+    return replace(shaft, outer_diameter=first, outer_end=end, waist=moved)
 
 
 def check_pieces(pieces, length: float) -> tuple[StickPiece, ...]:

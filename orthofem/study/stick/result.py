@@ -75,12 +75,24 @@ class StationRow:
         return self.with_bowing / self.wanted
 
     @property
+    def bows(self) -> bool:
+        """Whether the bowing of the stick takes a fifth (E) or more of what it stands."""
+        return self.with_bowing < 0.8 * self.reserve
+
+    @property
+    def how(self) -> str:
+        """How it fails, and whether that is the stick's bowing out under the load."""
+        if self.mode == "buckles":
+            return "the stick buckles"
+        return f"{self.mode} as the stick bows out" if self.bows else self.mode
+
+    @property
     def words(self) -> str:
         """The line as a sentence."""
         what = "an estimate" if self.basis != DETAIL else "from a detailed model"
         return (
             f"{self.place} at {self.station:.0f} mm under '{self.title}': stands "
-            f"{self.with_bowing:.3g} times the load, {self.wanted:g} wanted ({self.mode}; {what})"
+            f"{self.with_bowing:.3g} times the load, {self.wanted:g} wanted ({self.how}; {what})"
         )
 
 
@@ -219,6 +231,12 @@ class StickResult:
     def table(self) -> list[dict[str, object]]:
         """One dictionary per station and case, units in the names."""
         return [_line(row) for row in self.rows]
+
+    @property
+    def column(self) -> BowRow | None:
+        """The load that is nearest to buckling the stick, by what is asked for; if any presses."""
+        pressed = [row for row in self.bowing if math.isfinite(row.limit)]
+        return min(pressed, key=lambda row: row.limit / row.wanted, default=None)
 
     def buckling_of(self, case: str) -> float:
         """Buckling load over load of a case. [-]."""

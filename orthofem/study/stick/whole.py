@@ -94,13 +94,52 @@ def whole_stick(question: WholeStick) -> StickResult:
     beam with the true sections, the joints' flexibility, an initial bow and the axial force of
     the straight stick; blows enter it with their static-equivalent force.
     """
-    length = question.stick.length
-    sections = stick_sections(question.pieces)
-    notes = list(check_windows(question.windows, sections, length))
-    cases = question.built()
     lean = LOAD_CASES["off_axis_lean"](question.person, question.stick)
+    rows, followed = _judged(question, question.built(), [lean])
+    holds = (foothold(case, question.friction) for case in followed.cases)
+    return StickResult(
+        question.person, followed.stiffness.stick, tuple(rows),
+        tuple(_bow_row(case) for case in followed.cases), _lean(lean, followed, question.crooked),
+        tuple(h for h in holds if h is not None), _outline(question.pieces),
+        tuple(question.stick.joints), tuple(_notes(question, followed)),
+    )  # fmt: skip
+
+
+def least_margin(question: WholeStick) -> float:
+    """Least margin of a whole stick, bowing included: `whole_stick` where nothing else is asked.
+
+    Loads that are only reported do not count, unless there are no others.
+    """
+    cases = question.built()
+    counted = [case for case in cases if counts(case)] or cases
+    return min(row.margin for row in _judged(question, counted, [])[0])
+
+
+def counts(case: LoadCase) -> bool:
+    """Whether a load case counts for the weakest link; some are only reported."""
+    return not case.factor_reason.startswith("report only")
+
+
+@dataclass(frozen=True)
+class _Followed:
+    """A stick's beam, its places, and every load case followed on it."""
+
+    notes: tuple[str, ...]
+    places: list[Place]
+    line: Beam
+    stiffness: LineStiffness
+    cases: list[CaseBowing]
+    known: dict
+
+
+def _judged(
+    question: WholeStick, cases: Sequence[LoadCase], others: Sequence[LoadCase]
+) -> tuple[list[StationRow], _Followed]:
+    """Rows of all places under all cases; the line has nodes for some other cases too."""
+    length = question.stick.length
+    notes = check_windows(question.windows, stick_sections(question.pieces), length)
     places = places_of(question.pieces, question.windows, length, question.step)
-    line = stick_line(question, [*cases, lean], [place.station for place in places])
+    line = stick_line(question, [*cases, *others], [place.station for place in places])
     stiffness = line_stiffness(question.stick, line)
     known: dict = {}
     bowed = [case_bowing(case, line, stiffness, question.crooked, known) for case in cases]
@@ -109,13 +148,7 @@ def whole_stick(question: WholeStick) -> StickResult:
         for place in places
         for row in _rows(place, bowed, stiffness, question.criteria)
     ]  # fmt: skip
-    notes += _notes(question, places)
-    holds = (foothold(case, question.friction) for case in bowed)
-    return StickResult(
-        question.person, stiffness.stick, tuple(rows), tuple(_bow_row(case) for case in bowed),
-        _lean(lean, line, stiffness, question.crooked), tuple(h for h in holds if h is not None),
-        _outline(question.pieces), tuple(question.stick.joints), tuple(notes),
-    )  # fmt: skip
+    return rows, _Followed(notes, places, line, stiffness, bowed, known)
 
 
 def stick_line(
@@ -156,7 +189,7 @@ def _rows(
             case.labels[k], straight[:, k], bent[:, k], place.nominal(bent[:, k]), place.notch,
             float(first.reserve.min()), factor, case.factor,
             "buckles" if buckles else stand.mode[k], case.grade,
-            not case.factor_reason.startswith("report only"),
+            counts(case),
         )  # fmt: skip
 
 
@@ -170,15 +203,14 @@ def _bow_row(bowing: CaseBowing) -> BowRow:
     )  # fmt: skip
 
 
-def _lean(
-    case: LoadCase, line: Beam, stiffness: LineStiffness, crooked: Crookedness
-) -> LeanComparison:
+def _lean(case: LoadCase, followed: _Followed, crooked: Crookedness) -> LeanComparison:
     """Mid-length bow under the off-axis lean, beside the closed form and the published test."""
     length, middle = case.stick.length, case.stick.length / 2.0
+    line, stiffness = followed.line, followed.stiffness
     force = float(np.abs(case.loads.forces[0]).max()) if case.loads is not None else LEAN_FORCE
     bows = []
     for shape in (replace(crooked, share=0.0, play=0.0), crooked):
-        found = case_bowing(case, line, stiffness, shape).variants[0].bowed
+        found = case_bowing(case, line, stiffness, shape, followed.known).variants[0].bowed
         bows.append(math.inf if found is None else float(np.hypot(*found.moved(middle)[1:3, 0])))
     limit = float(buckling(line, tip_and_hand(length), -1.0).factors[0])
     straight, bent = bows
@@ -227,8 +259,9 @@ def _outline(pieces: Sequence[StickPiece]) -> np.ndarray:
     return np.concatenate(parts, axis=1)
 
 
-def _notes(question: WholeStick, places: Sequence[Place]) -> list[str]:
+def _notes(question: WholeStick, followed: _Followed) -> list[str]:
     notes = [
+        *followed.notes,
         "the axial force is that of the straight stick; loads keep their direction",
         f"initial bow {1e3 * question.crooked.share:.3g} thousandths of the length and "
         f"{question.crooked.play:g} degrees of play at each joint (E), to the side that the load "
@@ -246,5 +279,5 @@ def _notes(question: WholeStick, places: Sequence[Place]) -> list[str]:
             "with 3 mm of wall round 20 % infill, 6 % with 6 mm (own solids of one shape, D); give "
             "the waist a detailed window"
         )
-    notes += sorted({place.note for place in places if place.note})
+    notes += sorted({place.note for place in followed.places if place.note})
     return notes
