@@ -22,7 +22,7 @@ OUTSIDE = {
     "mesh": {"numpy", "scipy", "gmsh", "meshio", "skfem"},
     "materials": {"numpy"},
     "loads": {"numpy"},
-    "solve": {"numpy", "scipy", "skfem", "pyamg", "mkl"},
+    "solve": {"numpy", "scipy", "skfem", "pyamg", "mkl", "threadpoolctl"},
     "failure": {"numpy", "scipy"},
     "study": {"numpy", "scipy", "distributed"},
     "figures": {"numpy", "matplotlib"},
