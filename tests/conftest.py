@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from decimal import Decimal
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +43,7 @@ def verify(request):
             "allowed": float(allowed),
             "size": float(size),
             "relative": bool(atol == 0.0 and size > 0.0),
+            "rounded": bool(0.0 < atol <= 0.65 * _last_digit(target)),
             "why": why,
             "test": request.node.nodeid,
         }
@@ -55,6 +57,12 @@ def verify(request):
         )
 
     return check
+
+
+def _last_digit(target) -> float:
+    """Unit of the last digit that targets are printed with; 0 where whole numbers tell none."""
+    numbers = [Decimal(repr(value)) for value in target.ravel().tolist() if value % 1]
+    return 10.0 ** min(number.as_tuple().exponent for number in numbers) if numbers else 0.0
 
 
 class Record:

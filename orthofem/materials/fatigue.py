@@ -190,7 +190,7 @@ def infill_power(fill: ArrayLike, exponent: float = 1.4) -> FloatArray:
     fill : array_like
         Share of the volume that is filled, above 0 to 1. [-]
     exponent : float
-        Fitted to the series at R = 0.1, 0/90 degrees; misses it by up to 0.10. [-]
+        Fitted to the series at R = 0.1, 0/90 degrees; misses it by up to 0.11. [-]
 
     Returns
     -------

@@ -26,11 +26,11 @@ SCRIPT = Path(__file__).parent.parent.parent / "studies" / "waist_kick.py"
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--refinements", type=float, nargs="+", default=[0.8, 1.2])
+    parser.add_argument("--refinements", type=float, nargs="+", default=[1.0, 1.6])
     sys.stdout.write(report(tuple(parser.parse_args().refinements)))
 
 
-def report(refinements: tuple[float, ...] = (0.8, 1.2)) -> str:
+def report(refinements: tuple[float, ...] = (1.0, 1.6)) -> str:
     """Run the study three ways and return the table."""
     study = replace(the_study(), refinements=refinements)
     ways = {

@@ -195,7 +195,11 @@ class Mine:
     number: float = 1.0
 
 
-@pytest.mark.parametrize("value", [Mine(), lambda x: x, object(), Mine], ids=str)
+@pytest.mark.parametrize(
+    "value",
+    [Mine(), lambda x: x, object(), Mine],
+    ids=["own instance", "function", "object", "own class"],
+)
 def test_what_has_no_exact_text_is_refused(value):
     """Functions and classes whose code the key cannot see are refused, not guessed."""
     with pytest.raises(ModelError, match="has no exact text"):

@@ -51,7 +51,10 @@ def test_infill_in_fatigue(verify):
     ratio = (series / series[-1])[:4][::-1]
     verify("A8", "ratio to solid, R 0.1", ratio, measured, atol=0.006, **YAREN)
     fill = np.array([0.8, 0.6, 0.4, 0.2])
-    verify("A8", "power 1.4 of the fill", infill_power(fill), measured, atol=0.15, **YAREN)
+    verify(
+        "A8", "one power 1.4 of the fill", infill_power(fill), measured, atol=0.15, **YAREN,
+        why="20 % fill was measured as strong as 40 %, no power fits; a study takes the measured",
+    )  # fmt: skip
     verify(
         "A8", "power 1.4, its own numbers", infill_power(fill), [0.73, 0.49, 0.28, 0.11],
         atol=0.006, **YAREN,

@@ -89,7 +89,7 @@ def test_pin(verify, round_it, across):
                rtol=0.01, why="the node-contact figures lie 1 to 2 % below the closed form",
                **PRESSURE)  # fmt: skip
     for ratio, angle in WITHOUT_PEAK.items():
-        name = f"pin, E'dR/Q {ratio:g}, {round_it} cells: angle"
+        name = f"pin, E'dR/Q {ratio:g}, {round_it} cells: angle [degrees]"
         verify("CONT-4", name, found[ratio][0], angle, atol=1.5, **PERSSON)
 
 

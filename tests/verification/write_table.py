@@ -11,7 +11,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
 RECORD = ROOT / ".verification.json"
-DIGITS = 1e-4  # relative tolerance below which only the digits of a target are checked
+DIGITS = 1e-4  # relative tolerance of an identity, below what meshes and steps allow
 
 
 def block(name: str, text: str, page: Path = ROOT / "README.md") -> None:
@@ -55,10 +55,11 @@ def _order(key: tuple) -> tuple:
 def _nearness(row: dict) -> tuple[bool, float]:
     """Share of its tolerance that a number uses.
 
-    One that is held to the digits of its target says little by that share: it comes last.
+    An identity, and a number held to the last digit that its target is printed with, say little
+    by that share: they come last.
     """
-    to_its_digits = row["allowed"] < DIGITS * row["size"]
-    return not to_its_digits, row["difference"] / max(row["allowed"], 1e-300)
+    exact = row["rounded"] or row["allowed"] < DIGITS * row["size"]
+    return not exact, row["difference"] / max(row["allowed"], 1e-300)
 
 
 def _amount(row: dict, name: str) -> str:
