@@ -126,3 +126,17 @@ def test_tightened_shoulders_press():
     # the stiff shoulder gives up most of a pull, the thread takes the little that is left
     taken = seat.resultant()[0, 0] - seat.resultant()[0, 1]
     assert 0.5 * pull < taken < pull
+
+
+def test_a_stud_screwed_into_both_pieces_draws_the_other_along():
+    """Tightened on its lower thread, a loose stud brings the upper piece down on the shoulder."""
+    joint = JOINTS["loose_stud"](core_diameter=20.0, shoulder="bonded")
+    faces = ["lower|stud", "stud|upper", FACE]
+    part_mesh = split(mesh_part(joint.part(Shaft(outer_diameter=32.0)), refinement=0.3), faces)
+    model = Model(part_mesh.mesh, PLA)
+    laws = {"lower|stud": ThreadTie(pull=0.05), "stud|upper": ThreadTie(), FACE: Contact()}
+    found = Touching(model, [Balanced()], laws).solve([[]])
+    assert found.zone(FACE).pressure.max() > 1.0
+    apart = {**laws, "stud|upper": Contact()}
+    with pytest.raises(ModelError, match="presses nothing"):
+        Touching(model, [Balanced()], apart)

@@ -34,7 +34,7 @@ def check_pressed(space: ElementSpace, zones: Sequence[Zone]) -> None:
             continue
         first, second = (body[nodes[0]] for nodes in zone.tied)
         field = np.zeros((len(body), 3))
-        field[body == second] = zone.pull * zone.axis
+        field[np.isin(body, _moving(body, zones, zone, second))] = zone.pull * zone.axis
         # a piece that hangs together round the thread is strained by it, whatever else touches
         if first != second and not any(_closes(other, field, zone.pull) for other in zones):
             raise ModelError(
@@ -43,6 +43,18 @@ def check_pressed(space: ElementSpace, zones: Sequence[Zone]) -> None:
                 'it should press touch (shoulder="bonded" in a joint), give them Contact(), or '
                 "leave pull out."
             )
+
+
+def _moving(body: np.ndarray, zones: Sequence[Zone], drawn: Zone, first: int) -> list[int]:
+    """Bodies that move along with one: those that other threads tie to it along the axis."""
+    moving = [first]
+    ties = [{int(body[n[0]]) for n in zone.tied} for zone in zones if zone.tied.size]
+    ties.remove({int(body[n[0]]) for n in drawn.tied})
+    for one in moving:  # grows while it is walked
+        for tie in ties:
+            if one in tie:
+                moving += [other for other in tie if other not in moving]
+    return moving
 
 
 def _closes(zone: Zone, field: np.ndarray, pull: float) -> bool:
