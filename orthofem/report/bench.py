@@ -4,41 +4,66 @@ from __future__ import annotations
 
 import math
 
-from orthofem.study import Foretold, StickWindow, StudyResult, foretell
+from orthofem.loads.person import GRAVITY
+from orthofem.study import Foretold, StudyResult
 
 from .verdict import where
 
-GRAVITY = 9.81
-"""[m/s2]"""
 COLUMNS = (
     "option", "breaks at", "nine of ten between", "side that faces down", "breaks how", "where",
-    "sinks under half of it",
+    "rests on", "sinks under half of it",
 )  # fmt: skip
+NOTCHED = 1.5
+"""Force that breaks the plain piece at the clamp over that of the joint, below which a clamp that
+bites may break it first (E). [-]"""
 
 
 def foretold(result: StudyResult) -> list[Foretold]:
-    """Every option's break on the bench; none for parts held by hand or pieces in contact."""
-    setting = result.study.setting
-    if not isinstance(setting, StickWindow):
-        return []
-    bonded = (a for a in result.answers.values() if a[-1].contact is None)
-    return [foretell(answers, setting) for answers in bonded]
+    """Every option's break on the bench; none for parts held by hand, or where none is known."""
+    return [found for found in result.bench.values() if isinstance(found, Foretold)]
 
 
-def bench_how(found: list[Foretold]) -> list[str]:
+def bench_notes(result: StudyResult) -> list[str]:
+    """Options of which nothing is foretold, and those that the clamp may break first."""
+    told = []
+    for name, found in result.bench.items():
+        if isinstance(found, str):
+            told.append(found if name in found else f"{name}: {found}")
+        elif found.clamp_force < NOTCHED * found.force:
+            told.append(
+                f"{name}: at the clamp's edge the plain piece breaks at {_force(found.clamp_force)}"
+                " by its section alone, sooner if the clamp bites; wrap it, or clamp nearer to the "
+                "joint."
+            )
+    return told
+
+
+def bench_how(result: StudyResult, found: list[Foretold]) -> list[str]:
     """How to set the bench up, and what to make of it."""
     if not found:
         return []
     clamps = sorted({round(one.clamp) for one in found})
-    return [
-        f"Print the joint as in the option, clamp the lower half with the clamp's edge "
+    lines = [
+        f"Print what the option shows, its ends longer: clamp the lower half with the clamp's edge "
         f"{' or '.join(map(str, clamps))} mm below the joint, hang a bucket {found[0].arm:g} mm "
         "above it, the stick level, and fill in sand slowly until it breaks. Never a person as "
         "the load; stay clear of what falls; wear eye protection.",
         "Break at least five of a kind (E): the lowest counts, not the mean. First read how far "
-        "the weight sinks: that tells whether the stiffness is right before anything breaks.",
-        "If yours break in the way foretold but at k times the force, multiply that option's "
-        "reserve factors by k. If they break in another way, the model does not fit your print.",
+        "the weight sinks: that tells whether the stiffness is right before anything breaks. The "
+        "range holds how prints scatter (an estimate, E) and what the meshes leave open; a mean "
+        "strength that is off moves all of it.",
+    ]
+    if result.study.conditions is not None:
+        return [
+            *lines,
+            "Foretold for the time and heat that this study asks for: compare with a bench under "
+            "the same, or run the study without them for a bench at room temperature.",
+        ]
+    return [
+        *lines,
+        "If the lowest of yours breaks in the way foretold but at k times the force, multiply by k "
+        "the reserve factors of those load cases that break the same piece in the same way; the "
+        "others stay unproven. If it breaks in another way, the model does not fit your print.",
     ]
 
 
@@ -70,7 +95,7 @@ def bench_record(found: list[Foretold]) -> list[dict]:
             "hung": one.row.worst.label, "mode": one.row.worst.mode,
             "place_mm": one.row.worst.place, "sinking_at_half_mm": one.sinking,
             "strength": one.strength, "grade": one.grade, "scatter": one.scatter,
-            "uncertainty": one.row.uncertainty,
+            "uncertainty": one.row.uncertainty, "clamp_force_N": one.clamp_force,
         }
         for one in found
     ]  # fmt: skip
@@ -82,10 +107,25 @@ def _cells(one: Foretold) -> tuple[str, ...]:
     unknown = math.isnan(low)
     return (
         one.row.option, _force(one.force),
-        "scatter not known" if unknown else f"{low:.0f} and {high:.0f} N",
-        worst.label.removeprefix("hung toward "), worst.mode, where(worst), f"{one.sinking:.2g} mm",
+        "not known" if unknown else f"{low:.0f} and {high:.0f} N",
+        worst.label.removeprefix("hung toward "), worst.mode, where(worst), _rests_on(one),
+        f"{_digits(one.sinking, 2)} mm",
     )  # fmt: skip
 
 
+def _rests_on(one: Foretold) -> str:
+    """The strength behind the break and how it scatters, with grades."""
+    if not one.strength:
+        return "a strength without a scatter"
+    scatter = "scatter not known" if math.isnan(one.scatter) else f"scatter {one.scatter:.0%}"
+    return f"{one.strength} ({one.grade}), {scatter}"
+
+
 def _force(newton: float) -> str:
-    return f"{newton:.3g} N ({newton / GRAVITY:.2g} kg)"
+    return f"{_digits(newton, 3)} N ({_digits(newton / GRAVITY, 2)} kg)"
+
+
+def _digits(value: float, count: int) -> str:
+    """A few significant digits, never with an exponent."""
+    decimals = max(0, count - 1 - math.floor(math.log10(value))) if value > 0 else 0
+    return f"{value:.{decimals}f}"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from orthofem.study import Answer, Row, StudyResult, Worst
+from orthofem.study.uncertainty import tied
 
 from .verdict import unsure
 
@@ -91,10 +93,23 @@ def _unsure(result: StudyResult, moved: Sequence[Change]) -> str:
     """Warning where those that change places cannot be told apart."""
     names = {change.option for change in moved}
     ties = [pair for pair in result.ties() if names.issuperset(pair)]
+    ties += [pair for pair in _bonded_ties(moved) if pair not in ties and pair[::-1] not in ties]
     if not ties:
         return ""
     told = "; ".join(f"'{one}' and '{other}'" for one, other in ties)
     return f" The meshes cannot tell apart, so their order may be chance: {told}."
+
+
+def _bonded_ties(moved: Sequence[Change]) -> list[tuple[str, str]]:
+    """Pairs that change places and were too near when bonded to tell which was stronger."""
+    return [
+        (one.option, other.option)
+        for one, other in combinations(moved, 2)
+        if (one.ranks[0] < other.ranks[0]) != (one.ranks[1] < other.ranks[1])
+        and tied(
+            _margin(one.bonded), _margin(other.bonded), (one.row.uncertainty, other.row.uncertainty)
+        )
+    ]
 
 
 def _governing(answer: Answer) -> Worst:

@@ -12,7 +12,7 @@ from orthofem.mesh import write_vtu
 from orthofem.study import ESTIMATE, Answer, StudyResult
 
 from .bench import COLUMNS as BENCH_COLUMNS
-from .bench import bench_alike, bench_how, bench_rows, foretold
+from .bench import bench_alike, bench_how, bench_notes, bench_rows, foretold
 from .contact import COLUMNS as CONTACT_COLUMNS
 from .contact import contact_csv, contact_notes, contact_rows
 from .contact_change import CHANGE_COLUMNS, change_rows, contact_ranking
@@ -51,12 +51,12 @@ def write(
     """
     folder = check_folder(folder)
     paths = write_texts(folder, {
-        "results.csv": csv_text(result),
-        "results.json": json.dumps(record(result), indent=1),
-        "printing.csv": printing_csv(result) if result.printing else "",
-        "contact.csv": contact_csv(result) if contact_rows(result) else "",
-        "whole_stick.csv": whole_csv(result),
-        "time_and_heat.csv": lasting_csv(result) if lasting_rows(result) else "",
+        "results.csv": lambda: csv_text(result),
+        "results.json": lambda: json.dumps(record(result), indent=1),
+        "printing.csv": lambda: printing_csv(result) if result.printing else "",
+        "contact.csv": lambda: contact_csv(result) if contact_rows(result) else "",
+        "whole_stick.csv": lambda: whole_csv(result),
+        "time_and_heat.csv": lambda: lasting_csv(result) if lasting_rows(result) else "",
     })  # fmt: skip
     for name, answers in result.answers.items():
         progress(f"{name}: writing fields")
@@ -80,7 +80,8 @@ def summary(result: StudyResult, pictures: list[str]) -> str:
         change_rows=change_rows(result), screw_columns=SCREW_COLUMNS,
         screw_rows=screw_rows(result), screw_notes=screw_notes(result),
         contact_columns=CONTACT_COLUMNS, contact_rows=contact_rows(result),
-        bench_columns=BENCH_COLUMNS, bench_how=bench_how(found), bench_rows=bench_rows(found),
+        bench_columns=BENCH_COLUMNS, bench_how=bench_how(result, found),
+        bench_rows=bench_rows(found), bench_notes=bench_notes(result),
         bench_alike=bench_alike(result, found),
         whole=whole_page(result), whole_options=WHOLE_OPTIONS, whole_stations=STATION_COLUMNS,
         whole_bows=BOW_COLUMNS, notes=option_notes(result), versions=versions(),

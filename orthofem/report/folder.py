@@ -59,9 +59,13 @@ def write_text(path: Path, text: str) -> Path:
     return path
 
 
-def write_texts(folder: Path, texts: Mapping[str, str]) -> list[Path]:
-    """Write tables and records by file name; an empty one has nothing to tell and is left out."""
-    return [write_text(folder / name, text) for name, text in texts.items() if text]
+def write_texts(folder: Path, texts: Mapping[str, Callable[[], str]]) -> list[Path]:
+    """Make and write tables and records by file name, one after the other: an error loses no other.
+
+    An empty one has nothing to tell and is left out.
+    """
+    made = ((folder / name, make()) for name, make in texts.items())
+    return [write_text(path, text) for path, text in made if text]
 
 
 def write_page(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from orthofem.study import Row, StudyResult
 
-from .verdict import unsettled, where
+from .verdict import told, unsettled, where
 
 
 def glance_columns(result: StudyResult) -> list[str]:
@@ -25,7 +25,7 @@ def table_cells(row: Row) -> list[str]:
     worst = row.worst
     known = row.change == row.change
     return [
-        row.option, worst.loading.title, f"{worst.reserve:.2f}", f"{worst.loading.wanted:g}",
+        row.option, worst.loading.title, told(worst.reserve), f"{worst.loading.wanted:g}",
         worst.mode, where(worst),
         f"{100 * row.change:+.1f} %" if known else "-",
         f"{100 * row.uncertainty:.2g} %" if row.uncertainty == row.uncertainty else "-",
@@ -39,4 +39,4 @@ def _glance(row: Row) -> str:
     worst = row.worst
     mark = "**" if worst.reserve < 1 else "*" if row.margin < 1 else ""
     doubt = " ?" if unsettled(row) else ""
-    return f"{mark}{worst.reserve:.2f}{mark}{doubt} {worst.mode}"
+    return f"{mark}{told(worst.reserve)}{mark}{doubt} {worst.mode}"

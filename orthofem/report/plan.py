@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from orthofem.failure import BEHIND
-from orthofem.materials import Value
 from orthofem.parts.joints.thread import ThreadedJoint
+from orthofem.study.behind import strength_behind
 from orthofem.study.bench import NINE_OF_TEN
 from orthofem.study.planner import Plan, PlanResult, Remedy
+from orthofem.study.stick.result import BUCKLES
 
 from .verdict import CAUTION
 
@@ -141,31 +141,28 @@ def _off(result: PlanResult) -> str:
 
 def _scatter(result: PlanResult, plan: Plan):
     """What the spread of the published strength does to the margin."""
-    values = result.wish.print_way(plan.spare.way).loaded.values
-    if plan.weakest.mode == "buckles":
+    if plan.weakest.mode == BUCKLES:
         yield "Buckling rests on stiffness, not on strength: see the test of the whole stick below."
         return
-    for name in BEHIND.get(plan.weakest.mode, ()):
-        value = values.get(name)
-        if isinstance(value, Value) and value.low is not None and value.high is not None:
-            low, high = (plan.margin * x / value.mean for x in (value.low, value.high))
-            yield (
-                f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
-                f"{value.grade}) is reported from {value.low:g} to {value.high:g}: that alone "
-                f"moves the margin from {low:.2f} to {high:.2f}."
-            )
-            return
-        if isinstance(value, Value) and value.cov is not None:
-            spread = NINE_OF_TEN * value.cov
-            low, high = plan.margin * (1 - spread), plan.margin * (1 + spread)
-            yield (
-                f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
-                f"{value.grade}) scatters from print to print by {100 * value.cov:.0f} % "
-                f"(standard deviation, E): nine of ten prints lie between margins of {low:.2f} and "
-                f"{high:.2f}."
-            )
-            return
-    yield "How far the print's strength spreads is not known for this way to fail."
+    name, value = strength_behind(plan.weakest.mode, result.wish.print_way(plan.spare.way))
+    if value is not None and value.low is not None and value.high is not None:
+        low, high = (plan.margin * x / value.mean for x in (value.low, value.high))
+        yield (
+            f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
+            f"{value.grade}) is reported from {value.low:g} to {value.high:g}: that alone "
+            f"moves the margin from {low:.2f} to {high:.2f}."
+        )
+    elif value is not None and value.cov is not None:
+        spread = NINE_OF_TEN * value.cov
+        low, high = plan.margin * (1 - spread), plan.margin * (1 + spread)
+        yield (
+            f"The print's strength behind it ({name}, {value.mean:g} {value.unit}, grade "
+            f"{value.grade}) scatters from print to print by {100 * value.cov:.0f} % "
+            f"(standard deviation, E): nine of ten prints lie between margins of {low:.2f} and "
+            f"{high:.2f}."
+        )
+    else:
+        yield "How far the print's strength spreads is not known for this way to fail."
 
 
 def raised(plan: Plan):

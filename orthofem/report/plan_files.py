@@ -47,9 +47,9 @@ def write_plans(
     """
     folder = check_folder(folder)
     paths = write_texts(folder, {
-        "plans.csv": plans_csv(result),
-        "parts.csv": parts_csv(result),
-        "plans.json": json.dumps(plans_record(result), indent=1),
+        "plans.csv": lambda: plans_csv(result),
+        "parts.csv": lambda: parts_csv(result),
+        "plans.json": lambda: json.dumps(plans_record(result), indent=1),
     })  # fmt: skip
     page = partial(plan_page, result)
     return paths + write_page(folder / "plan.md", page, plan_pictures(result), progress)

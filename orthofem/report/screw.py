@@ -35,7 +35,7 @@ def screw_rows(result: StudyResult) -> list[tuple[str, ...]]:
     return [
         _cells(name, worst, state)
         for name, answers in result.answers.items()
-        for worst, states in tightened_states(_option(result, name), _all_variants(answers[-1]))
+        for worst, states in _states(result, name, answers[-1])
         for state in states
     ]
 
@@ -75,6 +75,11 @@ def screw_pictures(result: StudyResult) -> Iterator[tuple[str, str, object]]:
                 name, lines.states, lines.pull, lines.stud, lines.shoulder, lines.opening
             ),
         )
+
+
+def _states(result: StudyResult, name: str, answer: Answer):
+    study = result.study
+    return tightened_states(_option(result, name), study.setting, _all_variants(answer))
 
 
 def _option(result: StudyResult, name: str):

@@ -26,6 +26,19 @@ class CaseVerdict:
     conclusion: str
 
 
+def told(reserve: float) -> str:
+    """A reserve factor in two decimals, more where it is small or just off 1.
+
+    Examples
+    --------
+    >>> told(3.0), told(0.9984), told(0.0123), told(123.4)
+    ('3.00', '0.9984', '0.0123', '123')
+    """
+    if 0.1 <= reserve < 10.0:
+        return f"{reserve:.2f}" if abs(reserve - 1.0) > 0.005 else f"{reserve:.4f}"
+    return f"{reserve:.3g}"
+
+
 def standing(row: Row) -> str:
     """What a reserve factor means, without promising anything."""
     worst = row.worst
@@ -56,19 +69,19 @@ def unsure(row: Row) -> str:
 
 def unsettled(row: Row) -> list[str]:
     """Why a number is not to be relied on yet; empty where nothing speaks against it."""
-    told = []
+    doubts = []
     if row.change != row.change:
-        told.append("solved on one mesh only: its mesh dependence is not known")
+        doubts.append("solved on one mesh only: its mesh dependence is not known")
     if row.uncertainty > UNSETTLED:
-        told.append("not settled: refine further before relying on it")
+        doubts.append("not settled: refine further before relying on it")
     if not row.worst.resolved:
-        told.append("mesh too coarse there for the averaging ball: refine")
+        doubts.append("mesh too coarse there for the averaging ball: refine")
     if row.worst.disagreement > STEADY:
         apart = 100 * row.worst.disagreement
-        told.append(
+        doubts.append(
             f"stress alone would miss the traction by {apart:.0f} %: sharp rim, coarse mesh"
         )
-    return told
+    return doubts
 
 
 def option_notes(result: StudyResult) -> dict[str, list[str]]:
@@ -84,10 +97,10 @@ def option_notes(result: StudyResult) -> dict[str, list[str]]:
 
 def border_notes(answer: Answer) -> list[str]:
     """What holds each border of an option, and which interfaces nobody judged."""
-    told = [f"border {name}: {border.told}." for name, border in answer.option.joined.items()]
+    notes = [f"border {name}: {border.told}." for name, border in answer.option.joined.items()]
     if answer.not_judged:
-        told.append(f"taken as bonded for good, and not judged: {', '.join(answer.not_judged)}.")
-    return told
+        notes.append(f"taken as bonded for good, and not judged: {', '.join(answer.not_judged)}.")
+    return notes
 
 
 def _merged(found: dict[str, list[str]]) -> list[tuple[str, list[str]]]:
@@ -119,7 +132,7 @@ def overall(result: StudyResult) -> str:
     (best, best_row), (last, last_row) = ranked[0], ranked[-1]
     text = (
         f"Over all loads '{best}' is strongest: held back by '{best_row.worst.loading.title}' at "
-        f"reserve factor {best_row.worst.reserve:.2f} ({standing(best_row)})."
+        f"reserve factor {told(best_row.worst.reserve)} ({standing(best_row)})."
     )
     tied = [name for name, row in ranked[1:] if row.tied_with(best_row)]
     if tied:
@@ -130,7 +143,7 @@ def overall(result: StudyResult) -> str:
     if len(ranked) > 1 and last not in tied:
         text += (
             f" '{last}' is weakest: '{last_row.worst.loading.title}' at "
-            f"{last_row.worst.reserve:.2f} ({standing(last_row)}), {last_row.worst.mode} "
+            f"{told(last_row.worst.reserve)} ({standing(last_row)}), {last_row.worst.mode} "
             f"{where(last_row.worst)}."
         )
     return text
@@ -139,7 +152,7 @@ def overall(result: StudyResult) -> str:
 def _conclusion(ranked: list[Row]) -> str:
     best, last = ranked[0].worst, ranked[-1].worst
     if len(ranked) == 1:
-        return f"'{ranked[0].option}' breaks at {best.reserve:.2f} times this load."
+        return f"'{ranked[0].option}' breaks at {told(best.reserve)} times this load."
     factor = _over(best, ranked[1].worst)
     tied = [row.option for row in ranked[1:] if row.tied_with(ranked[0])]
     if tied:

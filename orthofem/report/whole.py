@@ -18,6 +18,8 @@ STATION_COLUMNS = (
 BOW_COLUMNS = (
     "load", "pressed by", "buckles at", "wanted", "moment grows by", "bends", "bends, crooked",
 )  # fmt: skip
+NEAR = 0.02
+"""Margins that differ by less are told as equal: beams and meshes are no surer (E). [-]"""
 _MANY = 50.0
 """Buckling loads above so many times the load do not matter to a reader."""
 
@@ -65,7 +67,8 @@ def whole_page(result: StudyResult) -> WholePage | None:
         *(f"{note[0].upper()}{note[1:]}." for note in stick.notes),
     )
     return WholePage(
-        _lead(best, stick), [_option(name, one.weakest) for name, one in ranked], best,
+        _lead(best, stick, _equals(result, best)),
+        [_option(name, one.weakest) for name, one in ranked], best,
         [_station(row) for row in stick.by_station], [_bow(row) for row in stick.bowing], notes,
     )  # fmt: skip
 
@@ -91,7 +94,16 @@ def whole_csv(result: StudyResult) -> str:
     return out.getvalue()
 
 
-def _lead(name: str, stick: StickResult) -> str:
+def _equals(result: StudyResult, best: str) -> list[str]:
+    """Options whose whole stick stands as much as the strongest one."""
+    most = result.whole[best].weakest.margin
+    return [
+        name for name, stick in result.whole.items()
+        if name != best and stick.weakest.margin > (1 - NEAR) * most
+    ]  # fmt: skip
+
+
+def _lead(name: str, stick: StickResult, equals: list[str]) -> str:
     row = stick.weakest
     if row.with_bowing < 1.0:
         meaning = "expect a break"
@@ -99,9 +111,11 @@ def _lead(name: str, stick: StickResult) -> str:
         meaning = "less than the reserve asked for"
     else:
         meaning = "the reserve asked for is there"
-    words = (
-        f"The strongest whole stick is that of '{name}'. Its weakest link: {row.words}; {meaning}."
-    )
+    words = f"The strongest whole stick is that of '{name}'"
+    if equals:
+        told = ", ".join(f"'{one}'" for one in equals)
+        words += f", no stronger than {told} as far as can be told"
+    words += f". Its weakest link: {row.words}; {meaning}."
     near = stick.column
     if near is not None and near.limit < _MANY:
         short = "" if near.limit >= near.wanted else ", which is less"

@@ -18,11 +18,12 @@ from .screw.judged import joint_of, tightened_states
 from .screw.share_curve import ShareCurve, share_curve
 from .screw.states import STATES, JointState, judge_states, share_lines
 from .setting import StickWindow
-from .sweep import Sweep, SweepResult, run_sweep, turned_options
+from .sweep import Sweep, SweepResult, run_sweep
 from .tightened import Tightened
 from .time_heat.conditions import HOT_CAR, LEANING, STORED, Conditions
 from .time_heat.finding import Lasting
 from .time_heat.judged import time_and_heat
+from .turned import turned_options
 
 __all__ = [
     "ESTIMATE",

@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from orthofem import failure
 from orthofem.errors import ModelError, check_positive
-from orthofem.failure import BEHIND
+from orthofem.materials import Printer, print_stresses
 from orthofem.materials.values import Value
 
 from .answer import Answer
+from .behind import strength_behind
 from .border_reading import with_borders
+from .loading import Loading
+from .reading import applicable
 from .row import Row, rows_of
 from .section import end_section
-from .setting import Loading, StickWindow
+from .setting import StickWindow
+from .uncertainty import Estimate
 from .worst import worst_of
 
 ARM = 300.0
 """From the joint to the weight: long enough that bending counts, short enough for a bench (E).
 [mm]"""
+END = 40.0
+"""Of a printed piece beyond its arm: for the stud, and to hang the weight on (E). [mm]"""
 DIRECTIONS = 16
 NINE_OF_TEN = 1.645
 """Standard deviations that hold 90 % of a normal scatter to both sides."""
@@ -45,6 +53,9 @@ class Foretold:
         That strength, and how far to trust its mean.
     sinking : float
         How far the weight sinks under half the force at the break, the clamp rigid. [mm]
+    clamp_force : float
+        Force at which the plain piece breaks at the clamp's edge, by its section alone: a clamp
+        that bites lowers it. [N]
     """
 
     row: Row
@@ -54,6 +65,7 @@ class Foretold:
     strength: str
     grade: str
     sinking: float
+    clamp_force: float
 
     @property
     def force(self) -> float:
@@ -65,9 +77,9 @@ class Foretold:
         """Forces between which nine breaks of ten fall: scatter of prints, and the mesh. [N].
 
         Scatter taken as normal; a mean strength that is off moves all of it. NaN where the
-        scatter is not known.
+        scatter, or what one mesh leaves open, is not known.
         """
-        share = np.hypot(NINE_OF_TEN * self.scatter, np.nan_to_num(self.row.uncertainty))
+        share = np.hypot(NINE_OF_TEN * self.scatter, self.row.uncertainty)
         return self.force * float(np.maximum(0.0, 1 - share)), self.force * float(1 + share)
 
     def alike(self, row: Row) -> float:
@@ -76,6 +88,14 @@ class Foretold:
         NaN where that load case breaks it in another way.
         """
         return self.force / row.worst.reserve if row.worst.mode == self.row.worst.mode else np.nan
+
+
+def arm_on(printer: Printer | None) -> float:
+    """Longest arm, up to `ARM`, of a half that the printer takes upright and lying. [mm]."""
+    if printer is None:
+        return ARM
+    room = min(printer.width, printer.depth, printer.height)
+    return min(ARM, 10.0 * math.floor((room - END) / 10.0))
 
 
 def hung_weight(arm: float = ARM) -> Loading:
@@ -134,17 +154,50 @@ def foretell(answers: Sequence[Answer], setting: StickWindow, arm: float = ARM) 
             f"arm = {arm:g} mm ends inside the joint's window; give at least "
             f"{high.station - setting.centre:g} mm."
         )
-    row = rows_of(fine.option.name, [_hung(answer, loading) for answer in answers])[0]
+    row = _row(answers, loading)
     pull = row.worst.resultants
     shaft = beyond**3 / (3 * high.bending) + beyond / high.shear
     yields = float(pull @ fine.responses.flexibility @ pull) + shaft
+    clamp = setting.centre - low.station
     name, value = _strength(fine, row)
     return Foretold(
-        row, arm, clamp=setting.centre - low.station,
-        scatter=np.nan if value is None or value.cov is None else value.cov,
+        row, arm, clamp, scatter=np.nan if value is None or value.cov is None else value.cov,
         strength=name, grade="" if value is None else value.grade,
         sinking=0.5 * row.worst.reserve * yields,
+        clamp_force=_plain_force(fine, setting.opposite, low.bending, arm + clamp),
     )  # fmt: skip
+
+
+def _row(answers: Sequence[Answer], loading: Loading) -> Row:
+    """The bench as a row; on meshes refined in places as unsure as the option's least sure load."""
+    row = rows_of(answers[-1].option.name, [_hung(answer, loading) for answer in answers])[0]
+    if not answers[-1].estimates:
+        return row
+    unsure = max(estimate.uncertainty for estimate in answers[-1].estimates)
+    return replace(row, estimate=Estimate(row.worst.reserve, unsure, np.nan))
+
+
+def _plain_force(answer: Answer, surface: str, bending: float, lever: float) -> float:
+    """Force at a lever that breaks the plain section of an end, bent to the weaker side. [N]."""
+    model, lowest = answer.model, np.inf
+    facets = model.space.facets(surface)
+    cells, corners = model.mesh.f2t[0, facets], model.mesh.facets[:, facets]
+    points = model.mesh.p[:, corners].reshape(3, -1)
+    young = np.broadcast_to(model.young_along((1.0, 0.0, 0.0))[cells], corners.shape).ravel()
+    stress = np.zeros((6, points.shape[1], 1))
+    stress[0, :, 0] = lever * young * np.hypot(points[1], points[2]) / bending
+    for region, piece in answer.part_mesh.piece_of.items():
+        here = np.isin(np.broadcast_to(cells, corners.shape).ravel(), model.space.cells(region))
+        printed = answer.option.print_of(region, piece)
+        strengths = printed.loaded.strengths
+        for name in applicable(answer.criteria, strengths) if here.any() else ():
+            for turned in print_stresses(
+                printed.loaded, printed.frame, stress[:, here], points[:, here]
+            ):
+                criterion = failure.CRITERIA[name]
+                found = failure.evaluate(turned, [[1.0, -1.0]], strengths, criterion)
+                lowest = min(lowest, float(found.reserve.min()))
+    return lowest
 
 
 def _hung(answer: Answer, loading: Loading) -> Answer:
@@ -158,11 +211,7 @@ def _strength(answer: Answer, row: Row) -> tuple[str, Value | None]:
     """The strength that the break rests on, and its value with grade and scatter."""
     worst = row.worst
     printed = next((r.print for r in answer.readings if r.region == worst.region), None)
-    values = {} if printed is None else printed.loaded.values
-    for name in BEHIND.get(worst.mode, ()):
-        if isinstance(values.get(name), Value):
-            return name, values[name]
-    return "", None
+    return ("", None) if printed is None else strength_behind(worst.mode, printed)
 
 
 def _direction(y: float, z: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import combinations
 from time import perf_counter
 
@@ -14,12 +15,13 @@ from orthofem.materials import Printer
 from orthofem.mesh import PartMesh, mesh_part
 from orthofem.parts import Shaft
 
+from .bench import Foretold, arm_on, foretell
 from .evaluate import CRITERIA, Answer, evaluate
 from .option import Option, file_stem
 from .printing import OptionPrint, option_costs
 from .refinement.adaptive import MOST, Reached, adapted
 from .row import Row, rows_of
-from .screw.judged import joint_of
+from .screw.judged import tightened_states
 from .setting import Setting, StickWindow
 from .stick import StickResult, studied_stick
 from .time_heat.conditions import Conditions
@@ -106,7 +108,7 @@ class Study:
                 "Give each another word."
             )
         for option in self.options:
-            joint_of(option)
+            tightened_states(option, self.setting, ())
         if not self.criteria or not self.refinements:
             raise ValueError("A study needs at least one criterion and one refinement.")
         for name in self.criteria:
@@ -170,6 +172,20 @@ class StudyResult:
     reached: dict[str, Reached] = field(default_factory=dict)
     whole: dict[str, StickResult] = field(default_factory=dict)
     not_whole: dict[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def bench(self) -> dict[str, Foretold | str]:
+        """What each option's bench test should show, or why that is not foretold."""
+        setting = self.study.setting
+        if not isinstance(setting, StickWindow):
+            return {}
+        found: dict[str, Foretold | str] = {}
+        for name, answers in self.answers.items():
+            try:
+                found[name] = foretell(answers, setting, arm_on(self.study.printer))
+            except (ModelError, ValueError) as error:
+                found[name] = str(error)
+        return found
 
     @property
     def rows(self) -> list[Row]:

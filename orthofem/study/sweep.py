@@ -8,8 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from orthofem.errors import ModelError, check_positive, unknown
-from orthofem.materials import PrintFrame
+from orthofem.errors import ModelError, check_positive
 from orthofem.mesh import PartMesh
 from orthofem.solve import Model, in_parallel
 from orthofem.solve.contact import to_split
@@ -162,30 +161,6 @@ class SweepResult:
         return judged_full(self.sweep, i, self.respond(i), self.respond(i).full(), self.placed)
 
 
-def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray) -> list[Option]:
-    """Turned copies of an option, one for each build direction; pieces that touch are bonded.
-
-    Parameters
-    ----------
-    option : Option
-    pieces : sequence of str
-        Pieces that turn together.
-    directions : ndarray of shape (3, n)
-        Build directions in part axes.
-    """
-    for piece in pieces:
-        if piece not in option.prints:
-            raise ValueError(unknown(f"piece in option '{option.name}'", piece, option.prints))
-    kept = {name: law for name, law in option.interfaces.items() if not law.splits}
-    option = replace(option, interfaces=kept)
-    found = []
-    for i, build in enumerate(np.asarray(directions, dtype=float).T):
-        up = tuple(float(value) for value in build)
-        frames = {piece: _standing(option.prints[piece].frame, up) for piece in pieces}
-        found.append(option.printed(f"{option.name} {i + 1}", **frames))
-    return found
-
-
 def run_sweep(sweep: Sweep, progress: Callable[[str], None] = lambda text: None) -> SweepResult:
     """Answer a sweep: full solves chosen where the estimate is worst, until all are good enough.
 
@@ -329,14 +304,6 @@ def _spread(sweep: Sweep, count: int) -> list[int]:
         chosen.append(int(np.argmax(distance)))
         distance = np.minimum(distance, np.linalg.norm(points - points[chosen[-1]], axis=1))
     return chosen
-
-
-def _standing(frame: PrintFrame, up: tuple) -> PrintFrame:
-    """The frame with another build direction; its bead kept where the layer still holds it."""
-    bead = frame.bead
-    if bead is not None and np.linalg.norm(np.cross(bead, up)) < 1e-6 * np.linalg.norm(bead):
-        bead = None
-    return replace(frame, build=up, bead=bead)
 
 
 def _same(one, other) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from orthofem.loads import Tightening
+from orthofem.loads import Person, Stick, Tightening
 from orthofem.parts import PrintedStud, Shaft, Spigot
 from orthofem.report.files import summary
 from orthofem.report.screw import SCREW_COLUMNS, screw_notes, screw_pictures, screw_rows
@@ -16,12 +16,14 @@ from orthofem.study import (
     HeldPart,
     Option,
     Print,
+    StickWindow,
     Study,
     SurfaceLoad,
     Tightened,
     judge_states,
     run,
     screwed,
+    tightened_states,
 )
 from orthofem.study.batch import case_of
 from orthofem.study.batch.key import case_key
@@ -63,6 +65,23 @@ def test_all_states_of_all_cases_reach_the_page(found):
     assert "stud: tightened by 4.4 N m; friction of PLA" in screw_notes(found)[0]
 
 
+def test_a_side_force_on_the_end_bends_the_shoulder(found):
+    """A force 60 mm from the shoulder counts there with its moment; about the window's middle too.
+
+    The same in a stick whose window is looked at from a place 10 mm off the shoulder.
+    """
+    push = SurfaceLoad("push", "Push", (0.0, 50.0, 0.0)).loading()
+    worst = [replace(found.answers["stud"][-1].worst[0], loading=push)]
+    joint, held = screwed(STUD, SHAFT, PRINTS), found.study.setting
+    ((_, states),) = tightened_states(option(), held, worst)
+    assert states == judge_states(joint, HAND.tightening, np.array([0, 50.0, 0, 0, 0, 3000.0]))
+    assert 0 < states[0].opening_factor < np.inf
+    stick = Stick(length=900.0, diameter=32.0)
+    window = StickWindow(Person(), stick, ("twist",), stations=(450.0,), centre=10.0)
+    ((_, states),) = tightened_states(option(), window, worst)
+    assert states == judge_states(joint, HAND.tightening, np.array([0, 50.0, 0, 0, 0, 500.0]))
+
+
 def test_the_load_shares_are_drawn(found):
     """One figure: three states, the pulls beyond that which parts the most preloaded shoulder."""
     ((stem, kind, picture),) = screw_pictures(found)
@@ -96,12 +115,13 @@ def test_the_torque_does_not_decide_what_is_solved():
 @pytest.mark.parametrize(
     ("tightened", "match"),
     [
-        (lambda: replace(HAND, joint=Spigot()), "part 'printed_stud', but is tightened as"),
+        (lambda: replace(HAND, joint=Spigot()), "not the 'spigot' it is tightened as"),
+        (lambda: replace(HAND, joint=replace(STUD, core_diameter=14.0)), "not the 'printed_stud'"),
         (lambda: replace(HAND, tightening=4400.0), r"give Tightening\(torque\)"),
         (lambda: replace(HAND, remaining_modulus=1.5), "remaining modulus = 1.5"),
     ],
 )
 def test_mistakes_are_refused_when_it_is_written(tightened, match):
-    """Another joint, a bare number for the tightening, and a print that grew stiffer."""
+    """Another joint, another size, a bare number for the torque, a print that grew stiffer."""
     with pytest.raises(ValueError, match=match):
         Study("s", [option(tightened=tightened())], HeldPart("lower_end", "upper_end", (PULL,)))

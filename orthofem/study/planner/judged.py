@@ -7,12 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from orthofem.failure import BEHIND
 from orthofem.loads.person import GRAVITY
 
+from ..behind import strength_behind
+from ..bench import END, arm_on, hung_weight
 from ..printing import PiecePrint
 from ..stick import StationRow, StickResult, whole_stick
-from ..stick.result import DETAIL
+from ..stick.result import BUCKLES, DETAIL
 from .costs import Costs
 from .layout import Layout, question_of
 from .models import Models
@@ -107,7 +108,7 @@ def bench_tests(models: Models, plan: Plan) -> tuple[str, ...]:
 
     Notes
     -----
-    Three-point bending with the joint, or a plain stretch, in the middle; the weakest direction.
+    The joint as in :mod:`orthofem.study.bench`, to its weakest side.
     """
     row, layout, wish = plan.weakest, plan.layout, models.wish
     tests = []
@@ -116,16 +117,18 @@ def bench_tests(models: Models, plan: Plan) -> tuple[str, ...]:
         station = joints[0]
         number = layout.stations.index(station)
         model = models.at(layout.joint, layout.at_joint(number), station)
-        span = 2.0 * math.ceil(1.5 * wish.window(layout.joint) / 10.0) * 10.0
-        force, words = _breaking_force(model.reserve, span)
-        turned = "lying" in layout.at_joint(number)
-        angle = f", {words} what was up on the bed" if turned else ""
+        arm, clamp = arm_on(wish.printer), wish.window(layout.joint)
+        weight = hung_weight(arm)
+        stands = model.reserve(weight.resultants)
+        side = weight.labels[int(np.argmin(stands))].removeprefix("hung toward ")
+        force = float(stands.min())
         tests.append(
-            f"joint at {station:.0f} mm: print its two halves, {span / 2 + 20:.0f} mm of shaft "
-            f"each, {_ways(layout, number)}; join them, lay them on two supports {span:.0f} mm "
-            f"apart and press at the joint{angle}. The fast model foretells a break at about "
-            f"{force:.0f} N ({force * span / 4000:.3g} N m). Break at least five (E): the lowest "
-            "counts, not the mean."
+            f"joint at {station:.0f} mm: print its two halves, {_ways(layout, number)}, the upper "
+            f"{arm + END / 2:.0f} mm long; join them, clamp the lower one with the clamp's edge "
+            f"{clamp:.0f} mm below the joint, hang a bucket {arm:.0f} mm above it, side {side} "
+            f"down, and fill in sand. The fast model foretells a break at about {force:.0f} N "
+            f"({force * arm / 1000:.3g} N m). Break at least five (E): the lowest counts, not the "
+            "mean."
         )
     if row.basis != DETAIL:
         tests.append(
@@ -133,7 +136,8 @@ def bench_tests(models: Models, plan: Plan) -> tuple[str, ...]:
             "model; print that stretch alone, two diameters longer at both ends, and bend it "
             "until it breaks."
         )
-    tests.append(_sample(wish, plan))
+    if row.mode != BUCKLES:  # that rests on stiffness, which the last test tells
+        tests.append(_sample(wish, plan))
     tests.append(_sinking(models, plan))
     return tuple(tests)
 
@@ -142,11 +146,9 @@ def _sample(wish: Wish, plan: Plan) -> str:
     """The small print that tells the strength which the plan's margin rests on."""
     row, printed = plan.weakest, wish.print_way(plan.spare.way)
     asked = SAMPLES.get(row.mode, SAMPLES[""])
-    names = (name for name in BEHIND.get(row.mode, ()) if name in printed.loaded.values)
-    name = next(names, None)
-    if name is None:
+    name, one = strength_behind(row.mode, printed)
+    if one is None:
         return f"{asked}, from the same filament, printer and settings: what it bears is not known."
-    one = printed.loaded.values[name]
     reported = f", {one.low:g} to {one.high:g} reported" if one.low is not None else ""
     return (
         f"{asked}, from the same filament, printer and settings: the model takes {name} as "
@@ -171,19 +173,3 @@ def _ways(layout: Layout, number: int) -> str:
     ways = layout.at_joint(number)
     text = f"the lower {ways.lower}, the upper {ways.upper}"
     return text + (f", the stud {ways.stud}" if ways.stud else "")
-
-
-def _breaking_force(reserve, span: float) -> tuple[float, str]:
-    """Least force in the middle of a span that breaks a joint, and its direction in words."""
-    pushes = {"across": (0.0, 1.0), "along": (1.0, 0.0)}
-    found = {}
-    for words, (y, z) in pushes.items():
-        columns = []
-        for side in (-1.0, 1.0):
-            fy, fz = side * y, side * z
-            # just beside the middle: half of the force, and the full moment
-            columns.append((0, fy / 2, fz / 2, 0, -fz * span / 4, fy * span / 4))
-            columns.append((0, -fy / 2, -fz / 2, 0, -fz * span / 4, fy * span / 4))
-        found[words] = float(reserve(np.array(columns).T).min())
-    words = min(found, key=lambda name: found[name])
-    return found[words], words

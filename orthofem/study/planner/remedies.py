@@ -165,13 +165,11 @@ def _clear(wish: Wish, layout: Layout, joint: Joint) -> bool:
 def _thicker(models: Models, plan: Plan) -> Iterator[_Change]:
     """More diameter all along, the joint as large as its rule then makes it.
 
-    A tenth more; and, where the first plan that is looked at falls short, as much as should do:
-    the reserve of a stick that bends grows with the cube of its thickness.
+    A tenth more; and, where the plan falls short, as much as should do: the reserve of a stick
+    that bends grows with the cube of its thickness.
     """
-    if "widths" not in models.kept:
-        needed = math.ceil(10.0 * max(plan.margin, 1e-3) ** (-1 / 3) - 1e-6) / 10.0
-        models.kept["widths"] = sorted({_A_TENTH, min(max(needed, _A_TENTH), _MOST)})
-    for times in models.kept["widths"]:
+    needed = math.ceil(10.0 * max(plan.margin, 1e-3) ** (-1 / 3) - 1e-6) / 10.0
+    for times in sorted({_A_TENTH, min(max(needed, _A_TENTH), _MOST)}):
         yield from _as_thick(models, plan, times)
 
 

@@ -91,8 +91,9 @@ def places_of(
     windows: Sequence[DetailWindow],
     length: float,
     step: float | None = None,
+    struck: Sequence[float] = (),
 ) -> list[Place]:
-    """Windows, necks and evenly spread plain stations, from tip to handle.
+    """Windows, necks, evenly spread plain stations and those where loads enter, tip to handle.
 
     Parameters
     ----------
@@ -102,6 +103,8 @@ def places_of(
         [mm]
     step : float, optional
         Distance of plain stations; a thirtieth of the length if not given. [mm]
+    struck : sequence of float, optional
+        Stations where loads enter, between which bending has its peaks. [mm]
     """
     every = check_positive("step of the stations", length / 30.0 if step is None else step, "mm")
     spans = [(window.span, window) for window in windows]
@@ -122,6 +125,11 @@ def places_of(
             at_joint = 0 < x < length and x == piece.low  # once, from the piece below
             if not at_joint and not _covered(x, spans):
                 found.append(_plain(float(x), every, _words(piece, x), piece))
+    for x in struck:
+        known = any(abs(x - place.station) < INSIDE for place in found)
+        if 0 < x < length and not known and not _covered(x, spans):
+            piece = _piece_at(pieces, x)
+            found.append(_plain(x, every, _words(piece, x), piece))
     found = [place for place in found if place.station > 0]
     return _bounded(sorted(found, key=lambda place: place.station), length)
 

@@ -12,6 +12,7 @@ from orthofem.loads import Person, Stick
 from .tip import Foothold
 
 DETAIL, NOTCH, PLAIN = "detailed model", "notch estimate", "plain section"
+BUCKLES = "buckles"
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,7 @@ class StationRow:
     @property
     def how(self) -> str:
         """How it fails, and whether that is the stick's bowing out under the load."""
-        if self.mode == "buckles":
+        if self.mode == BUCKLES:
             return "the stick buckles"
         return f"{self.mode} as the stick bows out" if self.bows else self.mode
 

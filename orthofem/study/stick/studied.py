@@ -16,7 +16,7 @@ from .window import DetailWindow
 from .window_answer import WindowAnswer
 
 PLAIN_STATIONS = 12
-"""Stretches that a stick is read in between its joints, at least."""
+"""Stretches of the stick between plain stations; where loads enter it is read too."""
 _ENDS = ("lower", "upper")
 
 
@@ -35,7 +35,8 @@ def studied_stick(answer: Answer, setting: StickWindow, outline: Shaft) -> Stick
     ------
     ModelError
         If the option is no joint between a lower and an upper piece, one of its pieces runs on
-        through the stick, or its pieces touch: the reason is told.
+        through the stick or has bands, the stick has no joint where it is looked at, or its
+        pieces touch: the reason is told.
     ValueError
         If its pieces differ at the two ends of a piece between two joints.
     """
@@ -51,7 +52,17 @@ def studied_stick(answer: Answer, setting: StickWindow, outline: Shaft) -> Stick
             f"'{name}': {' and '.join(beyond)} reach{'' if beyond[1:] else 'es'} on beyond "
             "the window, and nothing says how far; only the pieces 'lower' and 'upper' may."
         )
+    banded = [p.name for p in answer.option.part.pieces if p.name in _ENDS and p.splits]
+    if banded:
+        raise ModelError(
+            f"'{name}': {' and '.join(banded)} has bands; between joints a piece has one print."
+        )
     stick = setting.stick
+    if setting.stations is not None and not set(setting.stations) <= set(stick.joints):
+        raise ModelError(
+            f"The joint of '{name}' is looked at where the stick has none: stations "
+            f"{setting.stations}, joints {tuple(stick.joints)}. Give the stick those joints."
+        )
     edges = [0.0, *sorted(stick.joints), stick.length]
     pieces = [
         _piece(answer.option, outline, stick.length, (low, high), k, len(edges) - 2)
@@ -78,12 +89,20 @@ def _piece(
     skins = [_print(option, name, "wall" if outline.walls else "") for name in like]
     cores = [_print(option, name, "core") for name in like] if outline.walls else [None]
     for prints in (skins, cores):
-        if len({(p.loaded.key, p.frame) for p in prints if p is not None}) > 1:
+        if any(_unlike(prints[0], other) for other in prints[1:]):
             raise ValueError(
                 f"A piece between two joints continues both 'upper' and 'lower' of "
                 f"'{option.name}', which are printed differently; give both the same print."
             )
     return StickPiece(*span, cut_shaft(outline, length, *span), skins[0], cores[0])
+
+
+def _unlike(one: Print | None, other: Print | None) -> bool:
+    """Whether two prints differ in what decides stress or strength."""
+    if one is None or other is None:
+        return one is not other
+    decides = [(p.frame, p.loaded.constants, p.loaded.strengths) for p in (one, other)]
+    return decides[0] != decides[1]
 
 
 def _print(option: Option, piece: str, layer: str) -> Print:

@@ -18,7 +18,7 @@ from ..evaluate import CRITERIA
 from .bowing import CaseBowing, Crookedness, case_bowing
 from .piece import StickPiece, check_pieces
 from .places import Place, places_of, read_place
-from .result import BowRow, LeanComparison, StationRow, StickResult
+from .result import BUCKLES, BowRow, LeanComparison, StationRow, StickResult
 from .shaft_section import LineStiffness, line_stiffness, stick_sections, tip_and_hand
 from .tip import TIP_FRICTION, foothold
 from .window import DetailWindow, check_windows
@@ -138,7 +138,8 @@ def _judged(
     """Rows of all places under all cases; the line has nodes for some other cases too."""
     length = question.stick.length
     notes = check_windows(question.windows, stick_sections(question.pieces), length)
-    places = places_of(question.pieces, question.windows, length, question.step)
+    struck = sorted(load_stations(cases))
+    places = places_of(question.pieces, question.windows, length, question.step, struck)
     line = stick_line(question, [*cases, *others], [place.station for place in places])
     stiffness = line_stiffness(question.stick, line)
     known: dict = {}
@@ -156,14 +157,18 @@ def stick_line(
 ) -> Beam:
     """Return the beam of a whole stick, with a node at every load, clamp and asked-for station."""
     length = question.stick.length
-    wanted = {0.0, length / 2.0, length, *stations}
+    wanted = {0.0, length / 2.0, length, *stations, *load_stations(cases)}
     for case in cases:
-        parts = [] if case.loads is None else [np.unique(case.loads.stations)]
-        parts += [] if case.blow is None else [np.unique(case.blow.stations)]
-        wanted |= {float(x) for part in parts for x in part}
         wanted |= {float(x) for x in case.clamped if x is not None}
     joints = [window.joint for window in question.windows]
     return beam(length, stick_sections(question.pieces), joints, stations=sorted(wanted))
+
+
+def load_stations(cases: Sequence[LoadCase]) -> set[float]:
+    """Stations where loads and blows of some cases enter the stick. [mm]."""
+    entered = [np.unique(case.loads.stations) for case in cases if case.loads is not None]
+    struck = [np.unique(case.blow.stations) for case in cases if case.blow is not None]
+    return {float(x) for stations in (*entered, *struck) for x in stations}
 
 
 def _rows(
@@ -188,7 +193,7 @@ def _rows(
             x, place.low, place.high, place.words, place.basis, case.name, case.title,
             case.labels[k], straight[:, k], bent[:, k], place.nominal(bent[:, k]), place.notch,
             float(first.reserve.min()), factor, case.factor,
-            "buckles" if buckles else stand.mode[k], case.grade,
+            BUCKLES if buckles else stand.mode[k], case.grade,
             counts(case),
         )  # fmt: skip
 
