@@ -44,9 +44,9 @@ def bench_how(result: StudyResult, found: list[Foretold]) -> list[str]:
         return []
     clamps = sorted({round(one.clamp) for one in found})
     lines = [
-        f"Print what the option shows, its ends longer: clamp the lower half with the clamp's edge "
-        f"{' or '.join(map(str, clamps))} mm below the joint, hang a bucket {found[0].arm:g} mm "
-        "above it, the stick level, and fill in sand slowly until it breaks. Never a person as "
+        f"Print what the option shows, its ends longer: clamp the lower half level, the clamp's "
+        f"edge {' or '.join(map(str, clamps))} mm from the joint, hang a bucket on the upper half "
+        f"{found[0].arm:g} mm from it, and fill in sand slowly until it breaks. Never a person as "
         "the load; stay clear of what falls; wear eye protection.",
         "Break at least five of a kind (E): the lowest counts, not the mean. First read how far "
         "the weight sinks: that tells whether the stiffness is right before anything breaks. The "
@@ -117,7 +117,9 @@ def _rests_on(one: Foretold) -> str:
     """The strength behind the break and how it scatters, with grades."""
     if not one.strength:
         return "a strength without a scatter"
-    scatter = "scatter not known" if math.isnan(one.scatter) else f"scatter {one.scatter:.0%}"
+    scatter = (
+        "scatter not known" if math.isnan(one.scatter) else f"scatter {100 * one.scatter:.0f} %"
+    )
     return f"{one.strength} ({one.grade}), {scatter}"
 
 

@@ -186,8 +186,8 @@ def test_the_summary_tells_how_to_hang_and_what_to_make_of_it(result):
     """Clamp, arm, caution and the table of breaks stand in the report's lines."""
     found = foretold(result)
     words = " ".join(bench_how(result, found))
-    assert "clamp's edge 40 mm below the joint" in words
-    assert "hang a bucket 300 mm" in words
+    assert "clamp's edge 40 mm from the joint" in words
+    assert "on the upper half 300 mm from it" in words
     assert "Never a person" in words
     warm = replace(result, study=replace(result.study, conditions=Conditions(temperature=40.0)))
     assert "multiply by k" in words

@@ -125,10 +125,10 @@ def bench_tests(models: Models, plan: Plan) -> tuple[str, ...]:
         tests.append(
             f"joint at {station:.0f} mm: print its two halves, {_ways(layout, number)}, the upper "
             f"{arm + END / 2:.0f} mm long; join them, clamp the lower one with the clamp's edge "
-            f"{clamp:.0f} mm below the joint, hang a bucket {arm:.0f} mm above it, side {side} "
-            f"down, and fill in sand. The fast model foretells a break at about {force:.0f} N "
-            f"({force * arm / 1000:.3g} N m). Break at least five (E): the lowest counts, not the "
-            "mean."
+            f"{clamp:.0f} mm from the joint, hang a bucket on the upper {arm:.0f} mm from it, side "
+            f"{side} down, and fill in sand. The fast model foretells a break at about {force:.0f} "
+            f"N ({force * arm / 1000:.3g} N m). Break at least five (E): the lowest counts, not "
+            "the mean."
         )
     if row.basis != DETAIL:
         tests.append(
