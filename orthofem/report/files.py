@@ -104,6 +104,7 @@ def write_fields(answer: Answer, path: Path) -> Path:
     for i, name in enumerate(region):
         number[answer.model.mesh.subdomains[name]] = i
     cells["region [-]"] = number
+    answer.responses.solution.release()
     path.parent.mkdir(parents=True, exist_ok=True)
     write_vtu(path, answer.model.mesh, points, cells)
     return path

@@ -71,6 +71,20 @@ class Solution:
                 strain[..., load] -= free[:, cells]
         return cells, _material_product(stiffness, strain)
 
+    def release(self) -> None:
+        """Let go of what takes much memory and follows again from the displacements when asked.
+
+        The imbalance stays: it needs the stiffness matrix, which goes.
+        """
+        self.imbalance  # noqa: B018
+        for owner, names in (
+            (self, ("stress", "reaction")),
+            (self.model, ("blocks", "matrix", "upper", "pattern")),
+            (self.model.space, ("gradients",)),
+        ):
+            for name in names:
+                owner.__dict__.pop(name, None)
+
     def nodal_stress(self, region: str | None = None) -> np.ndarray:
         """Stress at the nodes, averaged over the cells of one region that meet there.
 

@@ -251,6 +251,8 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
             )
             result.answers[option.name] = answers
             _stand(result, option.name)
+            for answer in answers:
+                answer.responses.solution.release()
         except (ModelError, ValueError) as error:
             result.failed[option.name] = str(error)
         except KeyboardInterrupt:

@@ -241,3 +241,15 @@ def test_first_order_elements_on_a_plain_mesh():
     assert stress.shape == (6, mesh.nelements, 4, 1)
     wanted = np.reshape([3, 0, 0, 0, 0, 0], (6, 1, 1, 1))
     np.testing.assert_allclose(stress, np.broadcast_to(wanted, stress.shape), atol=1e-9)
+
+
+def test_what_was_let_go_comes_back_the_same():
+    """After release nothing large is held; stress and reaction follow again, digit for digit."""
+    found = imposed(block(*[np.linspace(0, 1, 3)] * 3), quadratic)
+    stress, reaction, imbalance = found.stress.copy(), found.reaction.copy(), found.imbalance
+    found.release()
+    held = {*vars(found), *vars(found.model), *vars(found.model.space)}
+    assert held.isdisjoint({"stress", "reaction", "blocks", "matrix", "upper", "gradients"})
+    assert found.imbalance is imbalance
+    np.testing.assert_array_equal(found.stress, stress)
+    np.testing.assert_array_equal(found.reaction, reaction)
