@@ -53,11 +53,17 @@ def pick(choices: Mapping[str, T], name: str, kind: str) -> T:
 
 
 def unknown(kind: str, name: object, choices: Iterable[str]) -> str:
-    """Message for a name that is not among the choices: the nearest one first, then all."""
+    """Message for a name that is not among the choices: the nearest one first, then all.
+
+    The kind may say where: "piece in option 'a'" puts the name before the place.
+    """
     names = sorted(choices)
     near = get_close_matches(str(name), names, n=1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
-    return f"Unknown {kind} '{name}'.{hint} Choose one of: {', '.join(names) or '(none defined)'}."
+    what, _, place = kind.partition(" in ")
+    where = f" in {place}" if place else ""
+    listed = ", ".join(names) or "(none defined)"
+    return f"Unknown {what} '{name}'{where}.{hint} Choose one of: {listed}."
 
 
 def check_finite(name: str, values: ArrayLike) -> np.ndarray:

@@ -80,6 +80,8 @@ def load_module(script: Path, kind: str):
     ValueError
         If the file is missing, is not Python, or fails, with its line.
     """
+    if not script.exists():
+        raise ValueError(f"'{script}' does not exist; give a {kind} script (.py).")
     if not script.is_file() or script.suffix != ".py":
         raise ValueError(f"'{script}' is not a {kind} script; give a Python file (.py).")
     found = importlib.util.spec_from_file_location(f"_study_{script.stem}", script)

@@ -87,7 +87,7 @@ def show(console: Console, found: Orientations) -> None:
     ways, costs = found.printed
     table = Table(title="Strongest build directions that can be printed", title_justify="left")
     for column in ("up (x, y, z)", "reserve", "error", "mode", "support", "height", "bound"):
-        table.add_column(column, no_wrap=True)
+        table.add_column(column, no_wrap=True, overflow="fold")
     for i in found.best():
         entry, case = found.result.lowest[i], int(found.governing[i])
         table.add_row(
@@ -106,9 +106,15 @@ def show(console: Console, found: Orientations) -> None:
     )
     upright = found.result.margin[0]
     best = found.result.margin[found.best(1)[0]]
+    first = found.best(1)[0]
+    case = int(found.governing[first])
+    reserve = found.result.lowest[first].reserve[case]
+    load = found.result.sweep.setting.case_names[case]
+    meaning = "; expect a break" if reserve < 1 else ""
     console.print(
         f"[bold]Verdict[/bold]: the best printable way up stands {best / upright:.2f} times the "
-        f"upright one ({np.count_nonzero(found.impractical)} directions are impractical).",
+        f"upright one ({np.count_nonzero(found.impractical)} directions are impractical). Its "
+        f"reserve factor is {reserve:.3g}, held back by '{load}'{meaning}.",
         highlight=False,
     )
     console.print(f"[italic]{report.CAUTION}[/italic]")

@@ -101,7 +101,7 @@ def outcome(batch: BatchResult) -> str:
         (len(batch.missing), "not reached"),
     ]
     told = ", ".join(f"{number} {what}" for number, what in counts if number) or "none"
-    ending = "; stopped before its end" if batch.stopped else ""
+    ending = "; stopped before its end, the same command goes on" if batch.stopped else ""
     return f"{total} cases in {duration(batch.seconds)}: {told}{ending}."
 
 

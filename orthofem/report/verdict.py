@@ -63,8 +63,8 @@ def where(worst: Worst) -> str:
 
 
 def unsure(row: Row) -> str:
-    """What the meshes leave open of a reserve factor, to stand behind it; empty if not known."""
-    return f" ± {100 * row.uncertainty:.2g} %" if row.uncertainty == row.uncertainty else ""
+    """What the meshes leave open of a reserve factor, to stand behind it; "?" if not known."""
+    return f" ± {100 * row.uncertainty:.2g} %" if row.uncertainty == row.uncertainty else " ?"
 
 
 def unsettled(row: Row) -> list[str]:
@@ -92,7 +92,7 @@ def option_notes(result: StudyResult) -> dict[str, list[str]]:
         own = [option.note] if option.note else []
         for note in (*option.part.notes, *own, *border_notes(answers[-1])):
             found.setdefault(note, []).append(name)
-    return {", ".join(names): [note] for note, names in _merged(found)}
+    return {"; ".join(names): [note] for note, names in _merged(found)}
 
 
 def border_notes(answer: Answer) -> list[str]:
@@ -108,7 +108,11 @@ def _merged(found: dict[str, list[str]]) -> list[tuple[str, list[str]]]:
     joined: dict[tuple[str, ...], list[str]] = {}
     for note, names in found.items():
         joined.setdefault(tuple(names), []).append(note)
-    return [(" ".join(notes), list(names)) for names, notes in joined.items()]
+    return [(" ".join(map(_ended, notes)), list(names)) for names, notes in joined.items()]
+
+
+def _ended(note: str) -> str:
+    return note if note.endswith((".", "!", "?")) else f"{note}."
 
 
 def case_verdicts(result: StudyResult) -> list[CaseVerdict]:
@@ -161,9 +165,11 @@ def _conclusion(ranked: list[Row]) -> str:
             f"'{ranked[0].option}' and {_named(tied)} differ by less than the meshes leave open "
             f"(up to {100 * unsure:.2g} % each): take them as equal."
         )
+    others = f"{factor:.2f} times '{ranked[1].option}'"
+    if len(ranked) > 2:
+        others += f" and {_over(best, last):.2f} times '{ranked[-1].option}'"
     return (
-        f"'{ranked[0].option}' is strongest: {factor:.2f} times '{ranked[1].option}' and "
-        f"{_over(best, last):.2f} times '{ranked[-1].option}', which fails first by "
+        f"'{ranked[0].option}' is strongest: {others}, which fails first by "
         f"'{last.mode}' {where(last)}."
     )
 

@@ -127,6 +127,10 @@ class Study:
         if self.uncertainty is not None:
             check_between("uncertainty", self.uncertainty, LEAST, 1.0)
         check_positive("limit of unknowns", self.limit_unknowns)
+        asked = (("outline", self.outline, Shaft), ("printer", self.printer, Printer))
+        for label, given, kind in asked:
+            if given is not None and not isinstance(given, kind):
+                raise ValueError(f"{label} = {given!r}; give a {kind.__name__}(...).")
         if self.outline is not None and not isinstance(self.setting, StickWindow):
             raise ValueError(
                 "outline is that of a stick round a window; a HeldPart has none. Leave it out."
@@ -261,9 +265,16 @@ def run(study: Study, progress: Progress = lambda text: None, method: str = "aut
             return replace(result, stopped=True)
         result.seconds[option.name] = perf_counter() - started
     if not result.answers:
-        reasons = "; ".join(f"{name}: {reason}" for name, reason in result.failed.items())
-        raise ModelError(f"No option could be judged. {reasons}")
+        raise ModelError(f"No option could be judged. {_told_once(result.failed)}")
     return result
+
+
+def _told_once(failed: dict[str, str]) -> str:
+    """Why options failed, a reason that several share told once."""
+    shared: dict[str, list[str]] = {}
+    for name, reason in failed.items():
+        shared.setdefault(reason, []).append(f"'{name}'")
+    return " ".join(f"{', '.join(names)}: {reason}" for reason, names in shared.items())
 
 
 def _stand(result: StudyResult, name: str) -> None:

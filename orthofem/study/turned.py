@@ -27,6 +27,12 @@ def turned_options(option: Option, pieces: Sequence[str], directions: np.ndarray
     for piece in pieces:
         if piece not in option.prints:
             raise ValueError(unknown(f"piece in option '{option.name}'", piece, option.prints))
+        if not option.prints[piece].loaded.printed:
+            printed = [name for name, one in option.prints.items() if one.loaded.printed]
+            raise ValueError(
+                f"'{piece}' of option '{option.name}' is {option.prints[piece].loaded.title}, "
+                f"which is not printed: no way up. Choose of: {', '.join(printed)}."
+            )
     kept = {name: law for name, law in option.interfaces.items() if not law.splits}
     option = replace(option, interfaces=kept)
     found = []

@@ -32,6 +32,9 @@ gives 2.3 times the change, as the customary factor of 3 does with order 2 (2.9)
 LEAST = 0.005
 """No reserve factor is surer than this: scatter between meshes of one size (E). [-]"""
 
+EQUAL = 1e-6
+"""Numbers that differ by less are the same, however sure they are. [-]"""
+
 NEAREST = 1.1
 """Ratio of sizes below which two meshes count as this far apart (E). [-]"""
 
@@ -125,11 +128,13 @@ def tied(first: float, second: float, sure: tuple[float, float]) -> bool:
     --------
     >>> tied(2.0, 1.9, (0.02, 0.04)), tied(2.0, 1.8, (0.02, 0.04))
     (True, False)
+    >>> tied(2.0, 2.0, (np.nan, np.nan)), tied(2.0, 1.9, (np.nan, np.nan))
+    (True, False)
     """
     if not np.isfinite([first, second]).all():
         return first == second
     within = np.nan_to_num(sure[0]) * first + np.nan_to_num(sure[1]) * second
-    return bool(abs(first - second) < within)
+    return bool(abs(first - second) <= max(within, EQUAL * abs(first)))
 
 
 def _apart(h: np.ndarray) -> np.ndarray:

@@ -88,7 +88,7 @@ def test_an_impossible_wish_says_what_gives(call, script, changes, words):
 
 def test_what_is_not_a_wish_is_refused(call, tmp_path):
     """A missing file, a script without a wish, and a wish that is something else."""
-    assert "is not a plan script" in call("plan", "nowhere.py").output
+    assert "does not exist; give a plan script" in call("plan", "nowhere.py").output
     path = tmp_path / "empty.py"
     path.write_text("x = 1\n")
     done = call("plan", path)

@@ -36,8 +36,8 @@ def test_a_ranking_that_turns_is_told_place_by_place():
         "to 2."
     )
     assert change_rows(found) == [
-        ("glued", "Kick", "0.40", "0.40", "bonded in both", "2", "1"),
-        ("stud", "Kick", "0.50", "0.30", "-40 %", "1", "2"),
+        ("glued", "Kick", "0.40", "0.40 ?", "bonded in both", "2", "1"),
+        ("stud", "Kick", "0.50", "0.30 ?", "-40 %", "1", "2"),
     ]
 
 

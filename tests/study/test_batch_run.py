@@ -235,7 +235,7 @@ def test_stopping_ends_the_processes_at_once(tmp_path):
     assert found.seconds < 10.0
     assert len(found.missing) == 4
     assert found.records == {}
-    assert "4 not reached; stopped before its end" in outcome(found)
+    assert "4 not reached; stopped before its end, the same command goes on" in outcome(found)
     assert "- pins: pin 3" in morning(found)
 
 

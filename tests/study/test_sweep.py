@@ -109,3 +109,10 @@ def test_a_sweep_refuses_what_it_cannot_turn(part_mesh):
     option = replace(OPTION, prints={**OPTION.prints, "lower": wound})
     with pytest.raises(ModelError, match="beads wound round an axis"):
         run_sweep(Sweep([option], part_mesh, SETTING))
+
+
+def test_what_is_not_printed_has_no_way_up():
+    """A bought stud is refused before anything is solved, and the printed pieces are named."""
+    bought = replace(OPTION, prints={**OPTION.prints, "stud": Print("steel")})
+    with pytest.raises(ValueError, match="which is not printed: no way up. Choose of: lower"):
+        turned_options(bought, ["stud"], np.eye(3)[:, :1])

@@ -55,11 +55,12 @@ def _order(key: tuple) -> tuple:
 def _nearness(row: dict) -> tuple[bool, float]:
     """Share of its tolerance that a number uses.
 
-    An identity, and a number held to the last digit that its target is printed with, say little
-    by that share: they come last.
+    An identity, a hit, and a number held to the last digit that its target is printed with, say
+    little by that share: they come last.
     """
-    exact = row["rounded"] or row["allowed"] < DIGITS * row["size"]
-    return not exact, row["difference"] / max(row["allowed"], 1e-300)
+    share = row["difference"] / max(row["allowed"], 1e-300)
+    exact = row["rounded"] or row["allowed"] < DIGITS * row["size"] or share < 1e-6
+    return not exact, share
 
 
 def _amount(row: dict, name: str) -> str:
