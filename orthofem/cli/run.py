@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import sys
 import traceback
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from importlib.abc import Loader
 from importlib.machinery import ModuleSpec
 from pathlib import Path
@@ -19,7 +20,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from rich.table import Table
 
 from orthofem import report
-from orthofem.errors import MissingLibraryError, ModelError
+from orthofem.errors import MissingLibraryError, ModelError, unknown
 from orthofem.study import ESTIMATE, Row, Study, StudyResult, steps
 from orthofem.study import run as run_study
 
@@ -107,7 +108,24 @@ def _called(script: Path, step: Callable):
         lines = [f.lineno for f in frames if Path(f.filename) == script.resolve() or
                  Path(f.filename) == script]  # fmt: skip
         place = f", line {lines[-1]}" if lines else ""
-        raise ValueError(f"{script}{place}: {type(error).__name__}: {error}") from error
+        reason = _unknown_argument(error) or f"{type(error).__name__}: {error}"
+        raise ValueError(f"{script}{place}: {reason}") from error
+
+
+def _unknown_argument(error: Exception) -> str:
+    """What a mistyped argument of one of our classes may have meant; empty for other errors."""
+    found = re.match(r"(\w+)\.__init__\(\) got an unexpected keyword argument '(\w+)'", str(error))
+    if not found:
+        return ""
+    name, argument = found.groups()
+    loaded = list(sys.modules.items())
+    ours = (module for key, module in loaded if key.split(".")[0] == "orthofem")
+    for module in ours:
+        made = getattr(module, name, None)
+        if isinstance(made, type) and is_dataclass(made):
+            allowed = [entry.name for entry in fields(made) if entry.init]
+            return unknown(f"argument in {name}", argument, allowed)
+    return ""
 
 
 def show(console: Console, result: StudyResult) -> None:

@@ -151,6 +151,11 @@ def test_the_version_is_told(call):
         ("x = 1\ny = x / 0\n", "line 2: ZeroDivisionError"),
         ("import nowhere_to_be_found\n", "line 1: ModuleNotFoundError"),
         ("def study():\n    return {}['key']\n", "line 2: KeyError"),
+        ("def g(a):\n    pass\ng(b=1)\n", "line 3: TypeError: g() got an unexpected"),
+        (
+            "from orthofem.loads import Person\nPerson(mas=80.0, height=1700.0)\n",
+            "line 2: Unknown argument 'mas' in Person. Did you mean 'mass'? Choose one of: height,",
+        ),
     ],
 )
 def test_a_mistake_in_a_script_is_told_with_its_line(call, tmp_path, text, message):
@@ -159,7 +164,7 @@ def test_a_mistake_in_a_script_is_told_with_its_line(call, tmp_path, text, messa
     path.write_text(text)
     done = call("run", path)
     assert done.exit_code == 1
-    assert message in done.output
+    assert message in done.output.replace("\n", " ")
     assert "Traceback" not in done.output
 
 
