@@ -15,14 +15,13 @@ from orthofem.materials.values import Value
 
 from .answer import Answer
 from .behind import strength_behind
-from .border_reading import with_borders
 from .loading import Loading
 from .reading import applicable
 from .row import Row, rows_of
 from .section import end_section
 from .setting import StickWindow
 from .uncertainty import Estimate
-from .worst import worst_of
+from .worst import worst_place
 
 ARM = 300.0
 """From the joint to the weight: long enough that bending counts, short enough for a bench (E).
@@ -202,8 +201,7 @@ def _plain_force(answer: Answer, surface: str, bending: float, lever: float) -> 
 
 def _hung(answer: Answer, loading: Loading) -> Answer:
     """The same answer with the bench for its only load case."""
-    worst = worst_of(answer.model, answer.readings, loading, answer.criteria)
-    worst = with_borders(worst, answer.borders, answer.model.space.nodes)
+    worst = worst_place(answer.model, answer.readings, answer.borders, loading, answer.criteria)
     return replace(answer, worst=(worst,), estimates=())
 
 

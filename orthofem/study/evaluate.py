@@ -9,7 +9,7 @@ from orthofem.solve import Model, UnitResponses
 from orthofem.solve.contact import to_split
 
 from .answer import CRITERIA, Answer
-from .border_reading import border_readings, borders_not_judged, with_borders
+from .border_reading import border_readings, borders_not_judged
 from .contact.touching import touching
 from .option import Option
 from .reading import (
@@ -24,7 +24,7 @@ from .reading import (
     stiffness_field,
 )
 from .setting import Setting
-from .worst import Worst, worst_of
+from .worst import Worst, worst_place
 
 __all__ = [
     "CRITERIA",
@@ -104,13 +104,12 @@ def judge(
     """Find the worst of every load case from unit responses that are already solved."""
     model = responses.solution.model
     readings = Reader(option, part_mesh, radius, hot_spot).readings(responses.solution)
-    worst = tuple(
-        worst_of(model, readings, loading, tuple(criteria))
-        for loading in setting.loadings(responses, densities(option, part_mesh))
-    )
     lengths = {reading.region: reading.radius for reading in readings}
     borders = border_readings(option, part_mesh, responses, lengths)
-    worst = tuple(with_borders(entry, borders, model.space.nodes) for entry in worst)
+    worst = tuple(
+        worst_place(model, readings, borders, loading, tuple(criteria))
+        for loading in setting.loadings(responses, densities(option, part_mesh))
+    )
     return Answer(
         option, part_mesh, responses, readings, worst, tuple(criteria), borders,
         borders_not_judged(option, part_mesh),

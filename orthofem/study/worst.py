@@ -11,7 +11,7 @@ from orthofem import failure
 from orthofem.errors import ModelError
 from orthofem.solve import Model
 
-from .border_reading import BorderReading
+from .border_reading import BorderReading, with_borders
 from .reading import Reading, applicable
 from .setting import Loading
 
@@ -114,6 +114,23 @@ def worst_of(
         place=(float(x), float(y), float(z)),
         variant=variant, held=int(reading.held[point]), raw_reserve=float(min(raw)),
     )  # fmt: skip
+
+
+def worst_place(
+    model: Model,
+    readings: Sequence[Reading],
+    borders: Sequence[BorderReading],
+    loading: Loading,
+    criteria: tuple[str, ...],
+) -> Worst:
+    """Where a load case is nearest to failing, regions and borders alike.
+
+    Raises
+    ------
+    ModelError
+        If no point of the part counts.
+    """
+    return with_borders(worst_of(model, readings, loading, criteria), borders, model.space.nodes)
 
 
 def verdicts(

@@ -10,10 +10,10 @@ from orthofem.errors import ModelError
 from orthofem.solve.contact import ContactSolution
 
 from ..answer import Answer
-from ..border_reading import borders_not_judged, with_borders
+from ..border_reading import borders_not_judged
 from ..reading import Reader
 from ..setting import Loading, Setting
-from ..worst import Worst, worst_of
+from ..worst import Worst, worst_place
 from .apart import Apart, Readings, apart
 from .growth import Grown, lowest_factor
 from .scouted import ContactResponses, known, scouted_loads
@@ -136,10 +136,8 @@ def _tell_which(pieces: Apart, loadings: list[Loading]) -> None:
 
 def _judged(pieces: Apart, solved: _Solved, loading: Loading, criteria: tuple[str, ...]) -> Worst:
     """The worst of one load case, stress in proportion to the load."""
-    found, nodes = solved.readings, pieces.model.space.nodes
-    return with_borders(
-        worst_of(pieces.model, found.regions, loading, criteria), found.borders, nodes
-    )
+    found = solved.readings
+    return worst_place(pieces.model, found.regions, found.borders, loading, criteria)
 
 
 def _grown(pieces: Apart, solved: _Solved, loading: Loading, criteria: tuple[str, ...]) -> Worst:
