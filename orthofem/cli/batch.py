@@ -7,7 +7,6 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -28,7 +27,7 @@ from orthofem.errors import ModelError
 from orthofem.study import Study
 from orthofem.study.batch import BatchResult, How, Planned, Store, cluster_executor, run_batch
 
-from .run import load_study
+from .run import coarsest, load_study
 
 SOME_FAILED, INTERRUPTED, NOTHING = 3, 130, 1
 
@@ -111,7 +110,7 @@ def load_studies(
             broken[script] = f"{type(error).__name__}: {error}"
             continue
         if coarse:
-            study = replace(study, refinements=study.refinements[:1], uncertainty=None)
+            study = coarsest(study)
         studies[label] = study
     return studies, broken
 

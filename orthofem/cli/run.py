@@ -36,7 +36,7 @@ def run(
     """Run a study: options x print directions x load cases, to a verdict, tables and figures."""
     study = load_study(script)
     if coarse:
-        study = replace(study, refinements=study.refinements[:1], uncertainty=None)
+        study = coarsest(study)
     folder = report.check_folder(out or Path("results") / script.stem)
     console = Console()
     console.print(f"[bold]{escape(study.title)}[/bold]")
@@ -52,6 +52,11 @@ def _end(result: StudyResult) -> None:
     """Exit code of a stopped run."""
     if result.stopped:
         raise typer.Exit(130)
+
+
+def coarsest(study: Study) -> Study:
+    """The study on its first mesh only."""
+    return replace(study, refinements=study.refinements[:1], uncertainty=None)
 
 
 def load_study(script: Path) -> Study:

@@ -105,8 +105,8 @@ def show(console: Console, found: Orientations) -> None:
         highlight=False,
     )
     upright = found.result.margin[0]
-    best = found.result.margin[found.best(1)[0]]
     first = found.best(1)[0]
+    best = found.result.margin[first]
     case = int(found.governing[first])
     reserve = found.result.lowest[first].reserve[case]
     load = found.result.sweep.setting.case_names[case]

@@ -72,21 +72,19 @@ def _joined(columns: Sequence[str], tables: Mapping[str, str]) -> str:
 def morning(batch: BatchResult) -> str:
     """Page in plain words about how the batch went and what it found."""
     results = batch.results
+    told = {
+        "verdicts": overall, "cases": case_verdicts, "lasting": short_rows,
+        "print_rows": brief_rows, "print_notes": print_notes, "change_rows": change_rows,
+        "contact_ranking": contact_ranking, "contact": contact_notes, "screw_rows": screw_rows,
+        "screw_notes": screw_notes,
+    }  # fmt: skip
     return TEMPLATES.get_template("morning.md.jinja").render(
         batch=batch, caution=CAUTION, outcome=outcome(batch), results=results,
-        ranking=ranking(batch), verdicts={name: overall(r) for name, r in results.items()},
-        cases={name: case_verdicts(r) for name, r in results.items()},
-        standing=standing, where=where, computed=set(batch.computed), lasting_reserve=reserve,
-        lasting={name: short_rows(r) for name, r in results.items()},
-        prints=any(r.printing for r in results.values()), print_columns=BRIEF,
-        print_rows={name: brief_rows(r) for name, r in results.items()},
-        print_notes={name: print_notes(r) for name, r in results.items()},
-        print_estimate=ESTIMATE, unsure=unsure, change_columns=CHANGE_COLUMNS,
-        change_rows={name: change_rows(r) for name, r in results.items()},
-        contact_ranking={name: contact_ranking(r) for name, r in results.items()},
-        screw_columns=SCREW_COLUMNS, screw_notes={n: screw_notes(r) for n, r in results.items()},
-        screw_rows={name: screw_rows(r) for name, r in results.items()},
-        contact={name: contact_notes(r) for name, r in results.items()},
+        ranking=ranking(batch), standing=standing, where=where, computed=set(batch.computed),
+        lasting_reserve=reserve, prints=any(r.printing for r in results.values()),
+        print_columns=BRIEF, print_estimate=ESTIMATE, unsure=unsure,
+        change_columns=CHANGE_COLUMNS, screw_columns=SCREW_COLUMNS,
+        **{key: {name: tell(r) for name, r in results.items()} for key, tell in told.items()},
     )  # fmt: skip
 
 
