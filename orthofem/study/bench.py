@@ -180,13 +180,14 @@ def _plain_force(answer: Answer, surface: str, bending: float, lever: float) -> 
     """Force at a lever that breaks the plain section of an end, bent to the weaker side. [N]."""
     model, lowest = answer.model, np.inf
     facets = model.space.facets(surface)
-    cells, corners = model.mesh.f2t[0, facets], model.mesh.facets[:, facets]
+    corners = model.mesh.facets[:, facets]
     points = model.mesh.p[:, corners].reshape(3, -1)
-    young = np.broadcast_to(model.young_along((1.0, 0.0, 0.0))[cells], corners.shape).ravel()
+    cells = np.broadcast_to(model.mesh.f2t[0, facets], corners.shape).ravel()  # behind each corner
+    young = model.young_along((1.0, 0.0, 0.0))[cells]
     stress = np.zeros((6, points.shape[1], 1))
     stress[0, :, 0] = lever * young * np.hypot(points[1], points[2]) / bending
     for region, piece in answer.part_mesh.piece_of.items():
-        here = np.isin(np.broadcast_to(cells, corners.shape).ravel(), model.space.cells(region))
+        here = np.isin(cells, model.space.cells(region))
         printed = answer.option.print_of(region, piece)
         strengths = printed.loaded.strengths
         for name in applicable(answer.criteria, strengths) if here.any() else ():
